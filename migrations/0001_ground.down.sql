@@ -1,0 +1,4 @@
+DROP TABLE migration;
+DROP DOMAIN sha256;
+DROP DOMAIN finite;
+DROP EXTENSION btree_gist;

@@ -1,0 +1,2 @@
+DROP SCHEMA audit CASCADE;
+DELETE FROM migration WHERE number = 2;
