@@ -6,8 +6,9 @@ import "math"
 type Func func(x float64) (float64, error)
 
 // DefaultLimit is the number of iterations after which a search gives up when no other
-// limit is set. Brent's method needs about 10 to 15 on smooth functions.
-const DefaultLimit = 100
+// limit is set. Brent's method needs about 10 on a simple root, a few times as
+// many as bisection on one where the function is flat.
+const DefaultLimit = 200
 
 // Search says how well and how long to look for a root.
 type Search struct {

@@ -47,7 +47,7 @@ func Roots(f Func, lower, upper float64, cells int, s Search) ([]float64, error)
 		}
 		roots = append(roots, pair...)
 	}
-	return sorted(roots), nil
+	return roots, nil
 }
 
 func sample(f Func, lower, upper float64, cells int) ([]point, error) {
@@ -75,15 +75,12 @@ func opposite(a, b point) bool { return a.y < 0 && b.y > 0 || a.y > 0 && b.y < 0
 // neighbours and none of the three differs in sign. At an end of the interval, where a
 // neighbour is missing, it looks inside the one cell.
 func dip(f Func, grid []point, i int, s Search) ([]float64, error) {
-	a, b, c, err := around(f, grid, i)
-	if err != nil || opposite(a, c) || a.y == 0 || c.y == 0 {
-		return nil, err
+	if !least(grid, i) {
+		return nil, nil
 	}
-	if i > 0 && i < len(grid)-1 {
-		least := math.Abs(b.y) <= math.Abs(a.y) && math.Abs(b.y) <= math.Abs(c.y)
-		if opposite(a, b) || b.y == 0 || !least {
-			return nil, nil
-		}
+	a, b, c, err := around(f, grid, i)
+	if err != nil || opposite(a, c) || opposite(grid[i], c) || a.y == 0 || c.y == 0 {
+		return nil, err
 	}
 	bottom, err := follow(f, a, b, c)
 	if err != nil || bottom.y != 0 && !opposite(a, bottom) {
@@ -98,6 +95,13 @@ func dip(f Func, grid []point, i int, s Search) ([]float64, error) {
 	}
 	right, err := brent(f, bottom, c, s)
 	return []float64{left, right}, err
+}
+
+// least reports whether |f| at grid point i is below both neighbours; of two equal
+// neighbours the later counts, so that no dip is followed twice.
+func least(grid []point, i int) bool {
+	y := math.Abs(grid[i].y)
+	return (i == 0 || y <= math.Abs(grid[i-1].y)) && (i == len(grid)-1 || y < math.Abs(grid[i+1].y))
 }
 
 // around returns grid point i with its neighbours, or at an end the cell with a point
@@ -147,21 +151,4 @@ func follow(f Func, a, b, c point) (point, error) {
 		}
 	}
 	return b, nil
-}
-
-// sorted returns the roots in rising order without repeats: a zero on a grid line is
-// found once from each side.
-func sorted(roots []float64) []float64 {
-	for i := 1; i < len(roots); i++ {
-		for j := i; j > 0 && roots[j] < roots[j-1]; j-- {
-			roots[j], roots[j-1] = roots[j-1], roots[j]
-		}
-	}
-	kept := roots[:0]
-	for i, x := range roots {
-		if i == 0 || x != roots[i-1] {
-			kept = append(kept, x)
-		}
-	}
-	return kept
 }
