@@ -4,7 +4,7 @@ CREATE SCHEMA audit;
 COMMENT ON SCHEMA audit IS 'The chained audit trail of the company; the application may append and read, nothing else.';
 
 CREATE TABLE audit.head (
-    only     boolean NOT NULL DEFAULT true CONSTRAINT head_pk PRIMARY KEY CONSTRAINT head_only CHECK (only),
+    one      boolean NOT NULL DEFAULT true CONSTRAINT head_pk PRIMARY KEY CONSTRAINT head_one CHECK (one),
     chain_id uuid    NOT NULL,
     seq      bigint  NOT NULL,
     hash     sha256  NOT NULL
@@ -46,14 +46,14 @@ DECLARE
     t  timestamptz;
     nh bytea;
 BEGIN
-    SELECT * INTO STRICT h FROM audit.head WHERE only FOR UPDATE;
+    SELECT * INTO STRICT h FROM audit.head WHERE one FOR UPDATE;
     n := h.seq + 1;
     t := clock_timestamp();
     nh := audit.leaf(h.chain_id, n, t, p_payload, h.hash);
     INSERT INTO audit.event (seq, at, payload, prev_hash, hash) VALUES (n, t, p_payload, h.hash, nh);
     INSERT INTO audit.subject (kind, id, seq)
         SELECT DISTINCT s ->> 0, (s ->> 1)::uuid, n FROM jsonb_array_elements(p_payload::jsonb -> 'subjects') AS s;
-    UPDATE audit.head SET seq = n, hash = nh WHERE only;
+    UPDATE audit.head SET seq = n, hash = nh WHERE one;
     RETURN n;
 END $$;
 COMMENT ON FUNCTION audit.append IS 'Adds one event and its subjects; holds the head until COMMIT, so it must be the last statement.';

@@ -111,7 +111,7 @@ func Parse(payload string) (Event, error) {
 // SubjectsOf lists the things that the changes concern, each once, sorted, after those
 // named in extra.
 func SubjectsOf(changes []Change, extra []Subject) []Subject {
-	all := slices.Clone(extra)
+	all := append([]Subject{}, extra...) // never null in the event
 	for _, c := range changes {
 		all = append(all, Subject{c.Kind, c.ID})
 	}

@@ -17,7 +17,7 @@ import (
 // Codes of this package.
 var (
 	LoginForm        = fault.Define("person.login-form")
-	LoginTaken       = fault.Define("person.login-taken", fault.T("login"))
+	LoginTaken       = fault.Define("person.login-taken")
 	NoRole           = fault.Define("person.no-role")
 	RoleUnknown      = fault.Define("person.role-unknown", fault.T("role"))
 	PasswordShort    = fault.Define("person.password-short", fault.C("least"))

@@ -11,7 +11,8 @@ import (
 var (
 	EmailForm    = fault.Define("register.email-form")
 	ZoneUnknown  = fault.Define("register.time-zone-unknown", fault.T("zone"))
-	NameTaken    = fault.Define("register.name-taken", fault.T("name"))
+	NameTaken    = fault.Define("register.name-taken")
+	TagTaken     = fault.Define("register.tag-taken")
 	NotPositive  = fault.Define("register.not-positive")
 	WallTooThick = fault.Define("register.wall-beyond-radius")
 )

@@ -1,0 +1,92 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/jackc/pgx/v5"
+
+	"rillmark/domain"
+)
+
+// PartSize is the largest part of a file in bytes: 1 MiB.
+const PartSize = 1 << 20
+
+// PutBlob stores a file in parts under the hash of its content, and returns the hash. A
+// file that is there already is not stored again. The reader is read once to hash and
+// once to write.
+func (tx *Tx) PutBlob(ctx context.Context, by, mediaType string, file io.ReadSeeker) ([32]byte, error) {
+	var sum [32]byte
+	h := sha256.New()
+	size, err := io.Copy(h, file)
+	if err != nil {
+		return sum, fmt.Errorf("blob: %w", err)
+	}
+	h.Sum(sum[:0])
+	if _, err := file.Seek(0, io.SeekStart); err != nil {
+		return sum, fmt.Errorf("blob: %w", err)
+	}
+	tag, err := tx.Tx.Exec(ctx, `INSERT INTO blob (sha256, size, media_type, by, at) VALUES ($1, $2, $3, $4, $5)
+		ON CONFLICT (sha256) DO NOTHING`, sum[:], size, mediaType, by, tx.Now)
+	if err != nil || tag.RowsAffected() == 0 {
+		return sum, mapError(err)
+	}
+	return sum, tx.putParts(ctx, sum, file)
+}
+
+func (tx *Tx) putParts(ctx context.Context, sum [32]byte, file io.Reader) error {
+	part := make([]byte, PartSize)
+	for n := 0; ; n++ {
+		got, err := io.ReadFull(file, part)
+		if got > 0 {
+			if err := tx.Run(ctx, "INSERT INTO blob_part (sha256, n, data) VALUES ($1, $2, $3)", sum[:], n, part[:got]); err != nil {
+				return err
+			}
+		}
+		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("blob: %w", err)
+		}
+	}
+}
+
+// ErrBlobBroken says that a file's bytes are not those that its hash names.
+var ErrBlobBroken = errors.New("the stored file does not match its hash")
+
+// GetBlob writes the file of that hash to w, part by part, and checks it on the way. A
+// broken file is told when its bytes have been written: look at the error before you trust them.
+func (s *Store) GetBlob(ctx context.Context, sum [32]byte, w io.Writer) (mediaType string, err error) {
+	var size int64
+	err = s.pool.QueryRow(ctx, "SELECT media_type, size FROM blob WHERE sha256 = $1", sum[:]).Scan(&mediaType, &size)
+	if errors.Is(err, pgx.ErrNoRows) {
+		return "", domain.Refuse(domain.NotFound, domain.NoSuchThing.At("", "file"))
+	} else if err != nil {
+		return "", mapError(err)
+	}
+	h := sha256.New()
+	var written int64
+	for n := 0; written < size; n++ {
+		var part []byte
+		err := s.pool.QueryRow(ctx, "SELECT data FROM blob_part WHERE sha256 = $1 AND n = $2", sum[:], n).Scan(&part)
+		if errors.Is(err, pgx.ErrNoRows) {
+			return mediaType, ErrBlobBroken
+		} else if err != nil {
+			return mediaType, mapError(err)
+		}
+		h.Write(part)
+		if _, err := w.Write(part); err != nil {
+			return mediaType, fmt.Errorf("blob: %w", err)
+		}
+		written += int64(len(part))
+	}
+	if !bytes.Equal(h.Sum(nil), sum[:]) {
+		return mediaType, ErrBlobBroken
+	}
+	return mediaType, nil
+}

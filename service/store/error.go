@@ -1,0 +1,105 @@
+package store
+
+import (
+	"context"
+	"errors"
+	"net"
+	"net/url"
+	"strings"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
+
+	"rillmark/calc/fault"
+	"rillmark/domain"
+	"rillmark/domain/person"
+	"rillmark/domain/register"
+)
+
+// constraints are the rules of the database that a person can run into, by name. Any
+// other violation is a fault of ours: Go should have said it first, in a friendlier way.
+var constraints = map[string]struct {
+	kind  domain.Kind
+	fault fault.Fault
+}{
+	"client_name_once":         {domain.Taken, register.NameTaken.At("name")},
+	"site_name_once":           {domain.Taken, register.NameTaken.At("name")},
+	"measuring_point_tag_once": {domain.Taken, register.TagTaken.At("tag")},
+	"person_login_once":        {domain.Taken, person.LoginTaken.At("login")},
+	"site_client_fk":           {domain.NotFound, domain.NoSuchThing.At("client_id", "client")},
+	"measuring_point_site_fk":  {domain.NotFound, domain.NoSuchThing.At("site_id", "site")},
+
+	"measuring_point_wall_within_radius": {domain.Invalid, register.WallTooThick.At("wall")},
+}
+
+// codes are the classes of database errors that have a kind of their own.
+var codes = map[string]struct {
+	kind  domain.Kind
+	fault fault.Fault
+}{
+	"55P03": {domain.Busy, domain.TryAgain.At("")},     // lock_timeout
+	"57014": {domain.Busy, domain.TryAgain.At("")},     // statement_timeout
+	"25P03": {domain.Busy, domain.TryAgain.At("")},     // idle in transaction
+	"40001": {domain.Busy, domain.TryAgain.At("")},     // serialisation, after the retries
+	"40P01": {domain.Busy, domain.TryAgain.At("")},     // deadlock, after the retries
+	"53300": {domain.Busy, domain.TryAgain.At("")},     // too many connections
+	"57P01": {domain.Busy, domain.DatabaseAway.At("")}, // shutting down
+	"57P02": {domain.Busy, domain.DatabaseAway.At("")}, // crashed
+	"57P03": {domain.Busy, domain.DatabaseAway.At("")}, // starting up
+	"53100": {domain.Full, domain.DiskFull.At("")},
+	"22021": {domain.Invalid, domain.NotUTF8.At("")},
+	"22P05": {domain.Invalid, domain.NotUTF8.At("")},
+}
+
+// mapError turns an error of the database into one with a kind. Errors that have a kind
+// already, and those nobody foresaw, pass unchanged.
+func mapError(err error) error {
+	var known *domain.Error
+	if err == nil || errors.As(err, &known) {
+		return err
+	}
+	var pg *pgconn.PgError
+	if errors.As(err, &pg) {
+		if c, found := constraints[pg.ConstraintName]; found {
+			return &domain.Error{Kind: c.kind, Faults: fault.List{c.fault}, Cause: err}
+		}
+		if c, found := codes[pg.Code]; found {
+			return &domain.Error{Kind: c.kind, Faults: fault.List{c.fault}, Cause: err}
+		}
+		return err
+	}
+	if away(err) {
+		return &domain.Error{Kind: domain.Busy, Faults: fault.List{domain.DatabaseAway.At("")}, Cause: err}
+	}
+	return err
+}
+
+// away reports that the connection, not the statement, failed.
+func away(err error) bool {
+	var connect *pgconn.ConnectError
+	var network net.Error
+	switch {
+	case errors.Is(err, context.Canceled):
+		return false
+	case errors.As(err, &connect), errors.As(err, &network):
+		return true
+	}
+	text := err.Error()
+	return strings.Contains(text, "conn closed") || strings.Contains(text, "unexpected EOF") || strings.Contains(text, "broken pipe")
+}
+
+// again reports that the same work may succeed when it is simply done again.
+func again(err error) bool {
+	var pg *pgconn.PgError
+	return errors.As(err, &pg) && (pg.Code == "40001" || pg.Code == "40P01")
+}
+
+// notFound turns an absent row into the error that names the kind of thing.
+func notFound(err error, kind string) error {
+	if errors.Is(err, pgx.ErrNoRows) {
+		return domain.Refuse(domain.NotFound, domain.NoSuchThing.At("", kind))
+	}
+	return mapError(err)
+}
+
+func asURLError(err error, u **url.Error) bool { return errors.As(err, u) }

@@ -1,0 +1,202 @@
+package store
+
+import (
+	"bytes"
+	"context"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"time"
+
+	"rillmark/domain/audit"
+)
+
+// Entry is one event of the trail as it is read: with the texts about persons filled in
+// where they have not been erased.
+type Entry struct {
+	Seq     int64
+	At      time.Time
+	Hash    string // hexadecimal
+	ActorID string // the person's id, empty for the program
+	Actor   string // the person's name today, or the program's
+	Event   audit.Event
+	Private map[string]string // erasable texts by reference; an erased one is absent
+}
+
+type entryRow struct {
+	Seq     int64     `db:"seq"`
+	At      time.Time `db:"at"`
+	Payload string    `db:"payload"`
+	Hash    []byte    `db:"hash"`
+}
+
+// Trail returns the events before the number (0: from the newest), newest first. With a
+// subject it returns that thing's events alone.
+func (s *Store) Trail(ctx context.Context, about *audit.Subject, before int64, limit int) ([]Entry, error) {
+	if before <= 0 {
+		before = 1<<62 - 1
+	}
+	var rows []entryRow
+	var err error
+	if about == nil {
+		rows, err = Rows[entryRow](ctx, s, `SELECT seq, at, payload, hash FROM audit.event
+			WHERE seq < $1 ORDER BY seq DESC LIMIT $2`, before, limit)
+	} else {
+		rows, err = Rows[entryRow](ctx, s, `SELECT e.seq, e.at, e.payload, e.hash
+			FROM audit.subject u JOIN audit.event e USING (seq)
+			WHERE u.kind = $3 AND u.id = $4 AND u.seq < $1 ORDER BY u.seq DESC LIMIT $2`, before, limit, string(about.Kind), about.ID)
+	}
+	if err != nil {
+		return nil, err
+	}
+	return s.entries(ctx, rows)
+}
+
+func (s *Store) entries(ctx context.Context, rows []entryRow) ([]Entry, error) {
+	all := make([]Entry, len(rows))
+	references, people := []string{}, []string{}
+	for i, r := range rows {
+		event, err := audit.Parse(r.Payload)
+		if err != nil {
+			return nil, fmt.Errorf("event %d: %w", r.Seq, err)
+		}
+		if err := s.fetchLargeChanges(ctx, &event); err != nil {
+			return nil, fmt.Errorf("event %d: %w", r.Seq, err)
+		}
+		all[i] = Entry{Seq: r.Seq, At: r.At, Hash: hex.EncodeToString(r.Hash), Event: event, Actor: event.Actor}
+		all[i].ActorID = personIn(event.Actor)
+		people = append(people, all[i].ActorID)
+		references = append(references, referencesIn(event)...)
+	}
+	texts, err := s.texts(ctx, "SELECT id::text AS id, text FROM private_text WHERE id = any($1::uuid[]) AND text IS NOT NULL", references)
+	if err != nil {
+		return nil, err
+	}
+	names, err := s.texts(ctx, "SELECT id::text AS id, name AS text FROM person WHERE id = any($1::uuid[])", people)
+	if err != nil {
+		return nil, err
+	}
+	for i := range all {
+		all[i].Private = texts
+		if name, known := names[all[i].ActorID]; known {
+			all[i].Actor = name
+		}
+	}
+	return all, nil
+}
+
+// texts reads id and text for the ids; empty ids are left out.
+func (s *Store) texts(ctx context.Context, sql string, ids []string) (map[string]string, error) {
+	wanted := []string{}
+	for _, id := range ids {
+		if id != "" {
+			wanted = append(wanted, id)
+		}
+	}
+	type row struct {
+		ID   string `db:"id"`
+		Text string `db:"text"`
+	}
+	rows, err := Rows[row](ctx, s, sql, wanted)
+	found := make(map[string]string, len(rows))
+	for _, r := range rows {
+		found[r.ID] = r.Text
+	}
+	return found, err
+}
+
+func (s *Store) fetchLargeChanges(ctx context.Context, e *audit.Event) error {
+	if e.ChangesBlob == "" {
+		return nil
+	}
+	var sum [32]byte
+	raw, err := hex.DecodeString(e.ChangesBlob)
+	if err != nil || len(raw) != len(sum) {
+		return errors.New("the changes' hash is malformed")
+	}
+	copy(sum[:], raw)
+	var text bytes.Buffer
+	if _, err := s.GetBlob(ctx, sum, &text); err != nil {
+		return err
+	}
+	return json.Unmarshal(text.Bytes(), &e.Changes)
+}
+
+func personIn(actor string) string {
+	const prefix = "person:"
+	if len(actor) > len(prefix) && actor[:len(prefix)] == prefix {
+		return actor[len(prefix):]
+	}
+	return ""
+}
+
+func referencesIn(e audit.Event) (ids []string) {
+	for _, c := range e.Changes {
+		for _, f := range c.Fields {
+			for _, v := range []*audit.Value{f.Before, f.After} {
+				if v != nil && v.Private != nil {
+					ids = append(ids, *v.Private)
+				}
+			}
+		}
+	}
+	return ids
+}
+
+// Text returns a value as a person reads it; known is false when it was erased.
+func (e Entry) Text(v *audit.Value) (text string, known bool) {
+	switch {
+	case v == nil:
+		return "", true
+	case v.Text != nil:
+		return *v.Text, true
+	case v.Private != nil:
+		text, known = e.Private[*v.Private]
+		return text, known
+	}
+	return "", true
+}
+
+// Problem is something that the check of the chain found.
+type Problem struct {
+	Seq int64  `db:"bad_seq"`
+	Why string `db:"why"` // gap, link, hash, head, subject, changes
+}
+
+// Head is the newest event's number and hash, to be printed and compared later: the one
+// thing that tells a trail whose end was cut off.
+type Head struct {
+	Seq  int64
+	Hash string
+}
+
+// Verify recomputes the whole chain, the subject index and the files that hold large
+// changes. No problem means that the trail is whole.
+func (s *Store) Verify(ctx context.Context) (Head, []Problem, error) {
+	var head Head
+	var hash []byte
+	if err := s.pool.QueryRow(ctx, "SELECT seq, hash FROM audit.head").Scan(&head.Seq, &hash); err != nil {
+		return head, nil, mapError(err)
+	}
+	head.Hash = hex.EncodeToString(hash)
+	problems, err := Rows[Problem](ctx, s, "SELECT bad_seq, why FROM audit.verify()")
+	if err != nil {
+		return head, nil, err
+	}
+	large, err := Rows[entryRow](ctx, s, `SELECT seq, at, payload, hash FROM audit.event
+		WHERE payload::jsonb ? 'changes_sha256' ORDER BY seq`)
+	if err != nil {
+		return head, nil, err
+	}
+	for _, r := range large {
+		event, err := audit.Parse(r.Payload)
+		if err == nil {
+			err = s.fetchLargeChanges(ctx, &event)
+		}
+		if err != nil {
+			problems = append(problems, Problem{Seq: r.Seq, Why: "changes"})
+		}
+	}
+	return head, problems, nil
+}
