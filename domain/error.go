@@ -50,6 +50,10 @@ type Error struct {
 
 // Error implements error, for logs.
 func (e *Error) Error() string {
+	var inner *Error
+	if e.Op != "" && errors.As(e.Cause, &inner) { // a wrapped one has said the rest
+		return e.Op + ": " + e.Cause.Error()
+	}
 	parts := []string{}
 	if e.Op != "" {
 		parts = append(parts, e.Op)
@@ -103,3 +107,8 @@ func Wrap(op string, err error) error {
 
 // Refuse makes an error of a kind from one fault.
 func Refuse(kind Kind, f fault.Fault) *Error { return &Error{Kind: kind, Faults: fault.List{f}} }
+
+// StaleThing says that a thing was changed since it was read, and carries it as it is now.
+func StaleThing(kind string, current any) *Error {
+	return &Error{Kind: Stale, Faults: fault.List{ChangedSince.At("version", kind)}, Current: current}
+}

@@ -85,3 +85,6 @@ func (c *Check) Err() error {
 	}
 	return &Error{Kind: Invalid, Faults: c.Faults}
 }
+
+// Merge takes over what another check found.
+func (c *Check) Merge(err error) { c.Faults = append(c.Faults, fault.AllOf(err)...) }

@@ -161,3 +161,18 @@ func requestHash(c Command) ([32]byte, error) {
 	}
 	return sha256.Sum256(text), nil
 }
+
+// Outcome looks whether the command was done before, and with what outcome: for a caller
+// whose checks would no longer hold once it was, and for a lost answer asked for again.
+func Outcome[T any](ctx context.Context, s *Store, c Command) (outcome T, done bool, err error) {
+	request, err := requestHash(c)
+	if err != nil {
+		return outcome, false, domain.Wrap(c.Action, err)
+	}
+	found, err := Scalars[string](ctx, s, `SELECT outcome FROM operation
+		WHERE id = $1 AND actor = $2 AND action = $3 AND request = $4`, c.Operation, c.Actor.Name(), c.Action, request[:])
+	if err != nil || len(found) == 0 {
+		return outcome, false, domain.Wrap(c.Action, err)
+	}
+	return outcome, true, json.Unmarshal([]byte(found[0]), &outcome)
+}
