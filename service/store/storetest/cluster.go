@@ -124,8 +124,8 @@ func (c *Cluster) Clone(t testing.TB) DB {
 	return db
 }
 
-// shared is dropped with the cluster; on somebody else's server the next run finds it
-// under a name of its own process and drops nothing, so it is dropped at stop there.
+// shared returns the one clone of the readers; it goes with the cluster, and is dropped
+// at the end where the server is somebody else's.
 func (c *Cluster) shared(t testing.TB) DB {
 	t.Helper()
 	c.sharedOnce.Do(func() {

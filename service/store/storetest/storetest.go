@@ -13,6 +13,7 @@ package storetest
 
 import (
 	"context"
+	"fmt"
 	"os"
 	"testing"
 
@@ -43,7 +44,7 @@ func Main(m *testing.M, options ...Option) {
 	}
 	code := m.Run()
 	if err := shared.stop(); err != nil && code == 0 {
-		println("storetest: " + err.Error())
+		fmt.Fprintln(os.Stderr, "storetest:", err)
 		code = 1
 	}
 	os.Exit(code)
