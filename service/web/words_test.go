@@ -1,0 +1,103 @@
+package web
+
+import (
+	"io/fs"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/BurntSushi/toml"
+	"github.com/nicksnyder/go-i18n/v2/i18n"
+
+	"rillmark/service/sentence"
+	"rillmark/templates"
+)
+
+// TestTemplatesNameWordsThatAreThere reads the keys in the templates rather than running
+// them, so that a branch no test takes is held to the catalogue too.
+func TestTemplatesNameWordsThatAreThere(t *testing.T) {
+	known := pageKeys(t)
+	used := templateKeys(t)
+	if len(used) < 10 {
+		t.Fatalf("found %d keys in the templates: the search is broken", len(used))
+	}
+	for key, file := range used {
+		if !known[key] {
+			t.Errorf("%s: no words for %q", file, key)
+		}
+	}
+}
+
+// TestEveryWordIsUsed finds words that nothing shows any more. A key counts as used when
+// a template or a Go file here holds it whole, or holds a prefix of it that ends in "."
+// or "-" and is joined with the rest.
+func TestEveryWordIsUsed(t *testing.T) {
+	used := templateKeys(t)
+	var source strings.Builder
+	files, err := filepath.Glob("*.go")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no source: %v", err)
+	}
+	for _, f := range files {
+		if strings.HasSuffix(f, "_test.go") {
+			continue
+		}
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		source.Write(data)
+	}
+	prefixes := regexp.MustCompile(`"([a-z][a-z0-9-]*\.(?:[a-z0-9.-]*[.-])?)" ?\+`).FindAllStringSubmatch(source.String(), -1)
+	for key := range pageKeys(t) {
+		joined := false
+		for _, p := range prefixes {
+			joined = joined || strings.HasPrefix(key, p[1])
+		}
+		if used[key] == "" && !joined && !strings.Contains(source.String(), `"`+key+`"`) {
+			t.Errorf("nothing shows the words of %q", key)
+		}
+	}
+}
+
+func pageKeys(t *testing.T) map[string]bool {
+	t.Helper()
+	data, err := fs.ReadFile(templates.Files, sentence.PageFile("en"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	parsed, err := i18n.ParseMessageFileBytes(data, sentence.PageFile("en"), map[string]i18n.UnmarshalFunc{"toml": toml.Unmarshal})
+	if err != nil {
+		t.Fatal(err)
+	}
+	keys := map[string]bool{}
+	for _, m := range parsed.Messages {
+		if m.Other == "" {
+			t.Errorf("the words of %q are empty", m.ID)
+		}
+		keys[m.ID] = true
+	}
+	return keys
+}
+
+func templateKeys(t *testing.T) map[string]string {
+	t.Helper()
+	keys := map[string]string{}
+	call := regexp.MustCompile(`[{( ]t "([^"]+)"`)
+	err := fs.WalkDir(templates.Files, ".", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || !strings.HasSuffix(path, ".html") {
+			return err
+		}
+		data, err := fs.ReadFile(templates.Files, path)
+		for _, m := range call.FindAllStringSubmatch(string(data), -1) {
+			keys[m[1]] = path
+		}
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return keys
+}
