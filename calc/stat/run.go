@@ -17,6 +17,9 @@ const EffectiveMinimum = 4
 // the minimum by the rounding of a division.
 const countTolerance = 1e-9
 
+// roundingResidual is a residual that the rounding of float64 alone can leave.
+const roundingResidual = 1e-14
+
 // Pair is one reading of the reference and of the meter under test at the same time, in
 // one unit of flow (or of volume, or of mass).
 type Pair struct {
@@ -106,7 +109,7 @@ func (r *Run) evaluate(squares float64) {
 		r.TypeA.Reason = CodeNotEstimable.At("pairs", effective, r.Readings, EffectiveMinimum)
 		return
 	}
-	if squares == 0 {
+	if squares <= n*roundingResidual*roundingResidual {
 		r.Warnings = append(r.Warnings, CodeNoScatter.At("pairs", r.Readings))
 	}
 	r.TypeA.Estimable = true

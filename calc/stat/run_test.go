@@ -120,6 +120,10 @@ func TestNoScatterIsPointedOut(t *testing.T) {
 	if err != nil || !fault.Has(run.Warnings.Err(), stat.CodeNoScatter) || !run.TypeA.Estimable {
 		t.Errorf("%+v, %v", run, err)
 	}
+	run, err = stat.ErrorOfRun([]stat.Pair{{0.1, 0.3}, {0.7, 2.1}, {1.1, 3.3}, {0.3, 0.9}}, stat.Sampling{})
+	if err != nil || !fault.Has(run.Warnings.Err(), stat.CodeNoScatter) {
+		t.Errorf("three times as much throughout: %+v, %v", run, err)
+	}
 }
 
 func TestBadReadingsAreRefused(t *testing.T) {
