@@ -160,6 +160,10 @@ func or(x, otherwise float64) float64 {
 	return x
 }
 
+// rounding is the relative size below which a change of the expected reading over an
+// input's typical change is the model's rounding and no sensitivity.
+const rounding = 1e-12
+
 // spread fills in the contributions and the combined standard uncertainty.
 func (c Check) spread(r *CheckResult, e expectation) error {
 	slopes, err := e.Slopes()
@@ -171,9 +175,13 @@ func (c Check) spread(r *CheckResult, e expectation) error {
 		Sensitivity: 1, Contribution: c.Measured.StandardUncertainty, Assumed: c.Measured.Assumed,
 	}}
 	for i, x := range e.inputs {
+		slope := slopes[i].Value
+		if math.Abs(slope)*x.step < rounding*r.Expected {
+			slope = 0 // as of the wedge at the recommended spacing, where the ray is the quickest
+		}
 		all = append(all, Contribution{
 			Input: x.name, Unit: x.unit, StandardUncertainty: x.uncertainty,
-			Sensitivity: slopes[i].Value, Contribution: math.Abs(slopes[i].Value) * x.uncertainty, Assumed: x.assumed,
+			Sensitivity: slope, Contribution: math.Abs(slope) * x.uncertainty, Assumed: x.assumed,
 		})
 	}
 	variance := 0.0

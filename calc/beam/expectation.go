@@ -25,7 +25,10 @@ func (c Check) survey() []surveyedInput {
 	add := func(in input, x Surveyed) {
 		all = append(all, surveyedInput{in, x.StandardUncertainty * in.perSI, x.Assumed})
 	}
-	add(outsideDiameter, c.OutsideDiameter)
+	diameter := outsideDiameter
+	// Nobody takes a pipe for one of half or twice its size.
+	diameter.lower, diameter.upper = c.OutsideDiameter.Value/2, c.OutsideDiameter.Value*2
+	add(diameter, c.OutsideDiameter)
 	add(wall, c.Wall)
 	add(pipeSoundSpeed, c.PipeSoundSpeed)
 	if c.LinerThickness.Value > 0 || c.LinerSoundSpeed.Value > 0 {

@@ -14,8 +14,8 @@ import (
 // above zero and below the radius, a liner inside the bore, a distance between the points
 // of entry above zero, the fluid's table within its range, sound speeds and angles within
 // what such materials and wedges have (wall and liner 500–7000 m/s, wedge 1000–4000 m/s,
-// fluid 500–2500 m/s, wedge angle 1–89°, exit offset 0–0.1 m, diameter 1 mm–6.5 m,
-// spacing −0.5–5 m, temperature −100–400 °C).
+// fluid 500–2500 m/s, wedge angle 1–89°, exit offset 0–0.1 m, diameter from half to
+// twice the entered one, spacing −0.5–5 m, temperature −100–400 °C).
 //
 // The number of traverses is tried as well: it explains when another number brings the
 // expected reading within the tolerance of the measured one.
