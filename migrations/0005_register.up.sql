@@ -16,7 +16,6 @@ CREATE TABLE client (
 );
 COMMENT ON TABLE client IS 'A customer of the service company.';
 CREATE UNIQUE INDEX client_name_once ON client (lower(name));
-CREATE INDEX client_by_name ON client (lower(name), id);
 
 CREATE TABLE site (
     id          uuid        NOT NULL CONSTRAINT site_pk PRIMARY KEY,
@@ -34,7 +33,6 @@ CREATE TABLE site (
 COMMENT ON TABLE site IS 'One of a client''s places.';
 COMMENT ON COLUMN site.time_zone IS 'IANA name; dates of work there are told in it.';
 CREATE UNIQUE INDEX site_name_once ON site (client_id, lower(name));
-CREATE INDEX site_by_name ON site (client_id, lower(name), id);
 
 CREATE TABLE measuring_point (
     id                       uuid        NOT NULL CONSTRAINT measuring_point_pk PRIMARY KEY,
@@ -70,7 +68,6 @@ COMMENT ON COLUMN measuring_point.wall IS 'Metres.';
 COMMENT ON COLUMN measuring_point.straight_before IS 'Metres of straight pipe upstream of the meter.';
 COMMENT ON COLUMN measuring_point.straight_after IS 'Metres of straight pipe downstream of the meter.';
 CREATE UNIQUE INDEX measuring_point_tag_once ON measuring_point (site_id, lower(tag));
-CREATE INDEX measuring_point_by_tag ON measuring_point (site_id, lower(tag), id);
 
 GRANT SELECT, INSERT ON client, site, measuring_point TO rillmark_app;
 GRANT UPDATE (name, address, contact_name, contact_email, contact_phone, note, version, changed_at) ON client TO rillmark_app;
