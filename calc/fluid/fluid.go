@@ -1,0 +1,76 @@
+// Package fluid gives density, dynamic viscosity and speed of sound of a liquid at a
+// temperature and an absolute pressure, each with its standard uncertainty and source.
+//
+// Here: pure water from 0 °C to 180 °C and up to 100 MPa, liquid only, by the IAPWS
+// formulations R6-95 (thermodynamic properties) and R12-08 (viscosity). Not here: what
+// is dissolved or carried in a real water, sea water, glycols, oils, tables of a
+// company, and steam. Boiling and freezing are refused, never extrapolated through.
+package fluid
+
+import (
+	"sort"
+	"strings"
+
+	"rillmark/calc/fault"
+	"rillmark/calc/quantity"
+)
+
+// The codes of this package. The field is the one the command line and the forms use.
+var (
+	// Unknown: no fluid of that name is known.
+	Unknown = fault.Define("fluid.unknown", fault.T("fluid"), fault.T("known"))
+	// Freezing: the liquid is below 0 °C, where it can freeze.
+	Freezing = fault.Define("fluid.freezing", fault.N("temperature_C"), fault.N("melting_temperature_C"))
+	// Boiling: the pressure is below the saturation pressure; the liquid boils.
+	Boiling = fault.Define("fluid.boiling", fault.N("temperature_C"), fault.N("pressure_Pa"),
+		fault.N("saturation_temperature_C"), fault.N("saturation_pressure_Pa"))
+	// TemperatureRange: the temperature is beyond the correlation.
+	TemperatureRange = fault.Define("fluid.temperature-out-of-range", fault.N("temperature_C"), fault.N("lower_C"), fault.N("upper_C"))
+	// PressureRange: the pressure is beyond the correlation.
+	PressureRange = fault.Define("fluid.pressure-out-of-range", fault.N("pressure_Pa"), fault.N("lower_Pa"), fault.N("upper_Pa"))
+)
+
+// State is where a fluid's properties are asked for.
+type State struct {
+	Temperature quantity.Temperature // kelvin
+	Pressure    quantity.Pressure    // pascal, absolute
+}
+
+// Property is one value with what is known about it.
+type Property struct {
+	Value               float64 // in the SI unit of the property
+	StandardUncertainty float64 // same unit; of the formulation for the pure fluid
+	Source              string
+}
+
+// Properties are what a flow measurement needs of a liquid.
+type Properties struct {
+	Density          Property // kg/m³
+	DynamicViscosity Property // Pa·s
+	SoundSpeed       Property // m/s
+}
+
+var fluids = map[string]func(State) (Properties, error){
+	"water": func(s State) (Properties, error) { return Water(s.Temperature, s.Pressure) },
+}
+
+// Names returns the names At knows, sorted.
+func Names() []string {
+	names := make([]string, 0, len(fluids))
+	for name := range fluids {
+		names = append(names, name)
+	}
+	sort.Strings(names)
+	return names
+}
+
+// At returns the properties of the fluid of the given name, such as "water", at the state.
+//
+// Errors: Unknown, and those of the fluid's own function.
+func At(name string, s State) (Properties, error) {
+	properties, known := fluids[name]
+	if !known {
+		return Properties{}, Unknown.At("fluid", name, strings.Join(Names(), ", "))
+	}
+	return properties(s)
+}
