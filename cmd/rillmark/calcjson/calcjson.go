@@ -28,9 +28,13 @@ const (
 type calculation func(o *object, say func(fault.Fault) string) (any, error)
 
 var calculations = map[string]calculation{
-	"budget":   budget,
-	"decision": decision,
-	"error":    errorOfRun,
+	"budget":      budget,
+	"decision":    decision,
+	"error":       errorOfRun,
+	"fluid":       fluidAt,
+	"quantity":    quantityOf,
+	"setup-check": setupCheck,
+	"spacing":     spacing,
 }
 
 // Kinds returns the names of the kinds of calculation, sorted.

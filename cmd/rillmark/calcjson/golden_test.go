@@ -41,8 +41,19 @@ type check struct {
 	Basis     string  `json:"basis"`
 }
 
-// say is a catalogue that shows every argument, so that the cases hold those too.
-func say(f fault.Fault) string { return f.Error() }
+// say is a catalogue that shows every argument, so that the cases hold those too; numbers
+// with six digits, so that the last bit of a platform does not show.
+func say(f fault.Fault) string {
+	text := f.Code.Name()
+	for _, arg := range f.Code.Args() {
+		if v, isNumber := f.Value(arg.Name).(float64); isNumber {
+			text += fmt.Sprintf(" %s=%.6g", arg.Name, v)
+			continue
+		}
+		text += fmt.Sprintf(" %s=%v", arg.Name, f.Value(arg.Name))
+	}
+	return text
+}
 
 func run(kind, input string) (string, int) {
 	var out bytes.Buffer
