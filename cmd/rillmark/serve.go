@@ -1,0 +1,116 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io/fs"
+	"strconv"
+
+	"rillmark/migrations"
+	"rillmark/service/store"
+)
+
+func serveCommand() command {
+	return command{
+		words: "serve", does: "serve the program from a database that is there",
+		more: "The database is made by “rillmark database init” and brought up to date by “rillmark\n" +
+			"migrate up”, or by serve itself where --owner-database-url is set. A demo's is refused.",
+		settings: []string{"listen", "public-url", "database-url", "database-password-file",
+			"owner-database-url", "owner-password-file", "log-level", "log-format"},
+		run: runServe,
+	}
+}
+
+func runServe(ctx context.Context, p *program, c *call) error {
+	config := c.config
+	listener, err := listen(config.Listen)
+	if err != nil {
+		return err
+	}
+	defer listener.Close()
+	db, err := p.openEarnest(ctx, config)
+	if err != nil {
+		return err
+	}
+	defer db.Close()
+	public := config.PublicURL
+	if public == "" {
+		public = "http://" + listener.Addr().String()
+	}
+	log := p.log(config, 0)
+	h, err := p.handler(handlerConfig{store: db, publicURL: public, log: log}, nil)
+	if err != nil {
+		return err
+	}
+	server := newServer(h, log)
+	running := server.start(listener)
+	fmt.Fprintf(p.out, "ready %s\n", public)
+	return server.untilDone(ctx, running, nil, "")
+}
+
+// openEarnest opens a database that is not a demo's and whose tables this program knows.
+func (p *program) openEarnest(ctx context.Context, c Config) (*store.Store, error) {
+	url, err := p.address("database-url", c.DatabaseURL, "database-password-file", c.DatabasePasswordFile)
+	if err != nil {
+		return nil, err
+	}
+	standing, err := store.StandingOf(ctx, url)
+	if err != nil {
+		return nil, err
+	}
+	if standing == store.Demo {
+		return nil, demoDatabase.At("")
+	}
+	if c.OwnerURL != "" {
+		if err := p.migrateUp(ctx, c); err != nil {
+			return nil, err
+		}
+	}
+	db, err := store.Open(ctx, store.Config{URL: url, Role: store.App, IDs: p.ids})
+	if err != nil {
+		return nil, err
+	}
+	if err := upToDate(ctx, db); err != nil {
+		db.Close()
+		return nil, err
+	}
+	return db, nil
+}
+
+// upToDate compares the database's migrations with the program's.
+func upToDate(ctx context.Context, db *store.Store) error {
+	latest, err := latestMigration()
+	if err != nil {
+		return err
+	}
+	// The table is absent before the first migration, and a query that names it would fail.
+	there, err := store.Scalars[bool](ctx, db, "SELECT to_regclass('public.migration') IS NOT NULL")
+	if err != nil {
+		return err
+	}
+	at := []int{0}
+	if there[0] {
+		if at, err = store.Scalars[int](ctx, db, "SELECT coalesce(max(number), 0) FROM migration"); err != nil {
+			return err
+		}
+	}
+	switch {
+	case at[0] < latest:
+		return behind.At("", at[0], latest)
+	case at[0] > latest:
+		return ahead.At("", at[0], latest)
+	}
+	return nil
+}
+
+func latestMigration() (latest int, err error) {
+	names, err := fs.Glob(migrations.Files, "[0-9][0-9][0-9][0-9]_*.up.sql")
+	for _, name := range names {
+		n, err := strconv.Atoi(name[:4])
+		if err != nil {
+			return 0, err
+		}
+		latest = max(latest, n)
+	}
+	return latest, err
+}
