@@ -134,7 +134,7 @@ func CheckSetup(c Check) (CheckResult, error) {
 	if err != nil {
 		return CheckResult{}, err
 	}
-	r := CheckResult{Remarks: c.entered().Warnings()}
+	r := CheckResult{Remarks: ofTable(c.entered().Warnings())}
 	if r.Expected, err = e.Here(); err != nil {
 		return CheckResult{}, err
 	}

@@ -110,8 +110,16 @@ func plastic() beam.Setup {
 	}
 }
 
+// rubber is a steel pipe with a liner far slower than its wall, two traverses.
+func rubber() beam.Setup {
+	s := steel()
+	s.OutsideDiameter, s.Wall = 0.1683, 0.00711
+	s.LinerThickness, s.LinerSoundSpeed = 0.003, 1900
+	return s
+}
+
 func setups() map[string]beam.Setup {
-	return map[string]beam.Setup{"steel": steel(), "lined": lined(), "plastic": plastic()}
+	return map[string]beam.Setup{"steel": steel(), "lined": lined(), "plastic": plastic(), "rubber": rubber()}
 }
 
 func place(t *testing.T, s beam.Setup) beam.SpacingResult {

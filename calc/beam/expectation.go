@@ -108,13 +108,7 @@ func (c Check) expectation() (expectation, error) {
 
 // Validate returns every problem of the check at once, nil when there is none.
 func (c Check) Validate() error {
-	var l fault.List
-	for _, f := range c.entered().problems() {
-		if f.Field == FluidSoundSpeedName {
-			f = f.In(TabulatedName)
-		}
-		l = append(l, f)
-	}
+	l := ofTable(c.entered().problems())
 	positive(&l, MeasuredName, c.Measured.Value)
 	c.entered().checkSpacing(&l, c.Spacing.Value)
 	if c.Way == SoundSpeedEntered {
@@ -133,6 +127,18 @@ func (c Check) Validate() error {
 	}
 	c.checkTolerances(&l)
 	return l.Err()
+}
+
+// ofTable calls the fluid's sound speed what the check calls it.
+func ofTable(l fault.List) fault.List {
+	var renamed fault.List
+	for _, f := range l {
+		if f.Field == FluidSoundSpeedName {
+			f = f.In(TabulatedName)
+		}
+		renamed = append(renamed, f)
+	}
+	return renamed
 }
 
 // UncertaintySuffix makes the field of an input's standard uncertainty from the input's name.

@@ -72,6 +72,16 @@ func TestTotalReflectionNamesTheLayer(t *testing.T) {
 		faults := fault.AllOf(s.Validate())
 		if len(faults) != 1 || faults[0].Code != beam.TotalReflection || faults[0].Field != test.field || faults[0].Value("layer") != test.layer {
 			t.Errorf("%s: got %v", test.layer, faults)
+			continue
+		}
+		// Just below the angle it names the layer is entered.
+		s.WedgeAngle = (faults[0].Value("critical_angle_deg").(float64) - 1e-9) * degree
+		if err := s.Validate(); err != nil {
+			t.Errorf("%s: below the critical angle: %v", test.layer, err)
+		}
+		s.WedgeAngle += 2e-9 * degree
+		if s.Validate() == nil {
+			t.Errorf("%s: no total reflection above the critical angle", test.layer)
 		}
 	}
 }

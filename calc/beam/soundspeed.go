@@ -131,34 +131,29 @@ func (s Setup) measureByConnecting(distance, time float64) (rayInFluid, error) {
 	for _, l := range solids {
 		upper = math.Min(upper, grazing/l.speed)
 	}
-	// Beyond the p at which the solids use up the whole distance or time nothing is left
-	// for the fluid.
-	for _, use := range []struct {
-		of    func(layer, float64) float64
-		whole float64
-	}{{layer.reach, distance}, {layer.time, time}} {
-		left := func(p float64) (float64, error) { return use.whole - sum(solids, p, use.of), nil }
-		if at, _ := left(upper); at < 0 {
-			root, err := num.Root(left, 0, upper, num.Search{})
-			if err != nil {
-				return rayInFluid{}, err
-			}
-			upper = root
+	// At the p at which the solids use up the whole time nothing is left for the fluid, and
+	// the mismatch below is −p: the other end of the bracket.
+	left := func(p float64) (float64, error) { return time - sum(solids, p, layer.time), nil }
+	if at, _ := left(upper); at < 0 {
+		root, err := num.Root(left, 0, upper, num.Search{})
+		if err != nil {
+			return rayInFluid{}, err
 		}
+		upper = root
 	}
 	depth := s.fluid().depth
-	leave := func(p float64) (reach, time2 float64) {
+	inFluid := func(p float64) (x, t float64) {
 		return distance - sum(solids, p, layer.reach), time - sum(solids, p, layer.time)
 	}
 	mismatch := func(p float64) (float64, error) {
-		x, t := leave(p)
+		x, t := inFluid(p)
 		return x*t/(x*x+depth*depth) - p, nil
 	}
 	p, err := num.Root(mismatch, 0, upper, num.Search{})
 	if err != nil {
 		return rayInFluid{}, err
 	}
-	x, t := leave(p)
+	x, t := inFluid(p)
 	return rayInFluid{p, math.Hypot(x, depth) / t}, nil
 }
 
