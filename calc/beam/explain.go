@@ -40,7 +40,7 @@ func (e Explanation) Remark() fault.Fault {
 	case "deg":
 		unit = "°"
 	case "1":
-		unit = "×"
+		unit = "traverse(s)"
 	}
 	code := ExplainedByHigher
 	if e.Change < 0 {

@@ -362,7 +362,7 @@ func TestRemarksOfExplanations(t *testing.T) {
 		{beam.Explanation{Input: "temperature_C", Unit: "K", Change: -3.42}, beam.ExplainedByLower, 3.4, "K"},
 		{beam.Explanation{Input: "wedge_angle_deg", Unit: "deg", Change: 2.04}, beam.ExplainedByHigher, 2, "°"},
 		{beam.Explanation{Input: "pipe_sound_speed_m_s", Unit: "m/s", Change: 497.2}, beam.ExplainedByHigher, 500, "m/s"},
-		{beam.Explanation{Input: "traverses", Unit: "1", Change: 1}, beam.ExplainedByHigher, 1, "×"},
+		{beam.Explanation{Input: "traverses", Unit: "1", Change: 1}, beam.ExplainedByHigher, 1, "traverse(s)"},
 		{beam.Explanation{Input: "wall_m", Unit: "m"}, beam.ExplainedByHigher, 0, "mm"},
 	}
 	for _, test := range tests {
