@@ -155,11 +155,8 @@ func (o *object) objects(name string, most int) []*object {
 
 // inner returns the object in a field that is known to hold one.
 func (o *object) inner(name string) *object {
-	n := o.find(name, isObject)
-	if n == nil {
-		n = &node{}
-	}
-	return &object{path: o.at(name), node: *n, faults: o.faults}
+	o.asked = append(o.asked, name)
+	return &object{path: o.at(name), node: o.node.fields[name], faults: o.faults}
 }
 
 // done reports the fields nobody asked for and those given twice. They come first: a
