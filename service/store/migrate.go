@@ -41,8 +41,12 @@ var ErrNewer = errors.New("the database was made by a newer version of this prog
 // that start together wait for each other. A migration that was killed or failed is told
 // by our own record, which each one completes as its last statement, and is mended.
 func MigrateUp(ctx context.Context, ownerURL string) (Migrated, error) {
+	return migrateUp(ctx, ownerURL, migrations.Files)
+}
+
+func migrateUp(ctx context.Context, ownerURL string, files fs.FS) (Migrated, error) {
 	var done Migrated
-	err := withMigrator(ctx, ownerURL, func(m *migrate.Migrate, conn *pgx.Conn) error {
+	err := withMigrator(ctx, ownerURL, files, func(m *migrate.Migrate, conn *pgx.Conn) error {
 		var err error
 		if done.Mended, err = mend(ctx, m, conn); err != nil {
 			return err
@@ -50,19 +54,20 @@ func MigrateUp(ctx context.Context, ownerURL string) (Migrated, error) {
 		if done.From, err = version(m); err != nil {
 			return err
 		}
-		if err := checkDrafts(ctx, conn); err != nil {
+		if err := checkDrafts(ctx, conn, files); err != nil {
 			return err
 		}
-		if done.From > newest() {
+		if done.From > newest(files) {
 			return ErrNewer
 		}
 		if err := m.Up(); err != nil && !errors.Is(err, migrate.ErrNoChange) {
-			return err
+			at, _, _ := markOf(ctx, conn)
+			return fmt.Errorf("migration %d: %w", at, short(err))
 		}
 		if done.To, err = version(m); err != nil {
 			return err
 		}
-		return recordHashes(ctx, conn)
+		return recordHashes(ctx, conn, files)
 	})
 	return done, err
 }
@@ -70,7 +75,7 @@ func MigrateUp(ctx context.Context, ownerURL string) (Migrated, error) {
 // MigrateDown takes steps migrations back; data in their tables is lost.
 func MigrateDown(ctx context.Context, ownerURL string, steps int) (Migrated, error) {
 	var done Migrated
-	err := withMigrator(ctx, ownerURL, func(m *migrate.Migrate, conn *pgx.Conn) error {
+	err := withMigrator(ctx, ownerURL, migrations.Files, func(m *migrate.Migrate, conn *pgx.Conn) error {
 		var err error
 		if done.Mended, err = mend(ctx, m, conn); err != nil {
 			return err
@@ -82,7 +87,7 @@ func MigrateDown(ctx context.Context, ownerURL string, steps int) (Migrated, err
 			return fmt.Errorf("only %d migrations are there to take back", done.From)
 		}
 		if err := m.Steps(-steps); err != nil {
-			return err
+			return short(err)
 		}
 		done.To, err = version(m)
 		return err
@@ -93,23 +98,20 @@ func MigrateDown(ctx context.Context, ownerURL string, steps int) (Migrated, err
 // MigrationVersion returns the database's migration, whether it is half done, and the
 // newest one that this program has.
 func MigrationVersion(ctx context.Context, ownerURL string) (at int, dirty bool, latest int, err error) {
-	err = withMigrator(ctx, ownerURL, func(m *migrate.Migrate, _ *pgx.Conn) error {
-		v, d, err := m.Version()
-		if errors.Is(err, migrate.ErrNilVersion) {
-			return nil
-		}
-		at, dirty = int(v), d
+	err = withMigrator(ctx, ownerURL, migrations.Files, func(_ *migrate.Migrate, conn *pgx.Conn) error {
+		v, d, err := markOf(ctx, conn)
+		at, dirty = max(v, 0), d
 		return err
 	})
-	return at, dirty, newest(), err
+	return at, dirty, newest(migrations.Files), err
 }
 
 // withMigrator holds a lock of ours while the migrator works: its own does not cover the
 // check for a half-done migration before and the record of hashes after.
-func withMigrator(ctx context.Context, ownerURL string, do func(*migrate.Migrate, *pgx.Conn) error) (err error) {
+func withMigrator(ctx context.Context, ownerURL string, files fs.FS, do func(*migrate.Migrate, *pgx.Conn) error) (err error) {
 	defer func() {
 		if err != nil {
-			err = fmt.Errorf("store: migrate: %w", mapError(short(err)))
+			err = fmt.Errorf("store: migrate: %w", mapError(err))
 		}
 	}()
 	asOwner, err := addressAs(ownerURL, Owner)
@@ -126,11 +128,11 @@ func withMigrator(ctx context.Context, ownerURL string, do func(*migrate.Migrate
 	if _, err := conn.Exec(lockCtx, "SELECT pg_advisory_lock($1)", initLock); err != nil {
 		return fmt.Errorf("another instance has been migrating for %v: %w", migrateLockTimeout, err)
 	}
-	files, err := iofs.New(migrations.Files, ".")
+	read, err := iofs.New(files, ".")
 	if err != nil {
 		return err
 	}
-	m, err := migrate.NewWithSourceInstance("iofs", files, strings.Replace(asOwner, "postgres://", "pgx5://", 1))
+	m, err := migrate.NewWithSourceInstance("iofs", read, strings.Replace(asOwner, "postgres://", "pgx5://", 1))
 	if err != nil {
 		return err
 	}
@@ -148,10 +150,15 @@ func short(err error) error {
 		return err
 	}
 	var pg *pgconn.PgError
-	if errors.As(failed.OrigErr, &pg) {
-		return fmt.Errorf("line %d: %w", failed.Line, pg)
+	switch {
+	case failed.OrigErr == nil:
+		return err
+	case !errors.As(failed.OrigErr, &pg):
+		return failed.OrigErr
+	case pg.Position == 0: // the server did not say where, and the migrator's guess is line 1
+		return pg
 	}
-	return fmt.Errorf("line %d: %s", failed.Line, failed.Err)
+	return fmt.Errorf("line %d: %w", failed.Line, pg)
 }
 
 // addressAs is the address with the owner's role and without the time-outs of ordinary
@@ -185,15 +192,22 @@ func version(m *migrate.Migrate) (int, error) {
 	return int(v), nil
 }
 
+// markOf reads the migrator's own mark: -1 when no migration is done. The migrator hides
+// the dirt of a killed step down from the first migration, which leaves -1 and dirty.
+func markOf(ctx context.Context, conn *pgx.Conn) (version int, dirty bool, err error) {
+	err = conn.QueryRow(ctx, "SELECT version, dirty FROM schema_migrations").Scan(&version, &dirty)
+	if errors.Is(err, pgx.ErrNoRows) {
+		return -1, false, nil
+	}
+	return version, dirty, err
+}
+
 // mend looks whether a migration was left half done, asks our own record whether it had
 // in truth finished, and sets the migrator's mark accordingly. Files are one transaction
-// each, so a migration is done or not there at all.
+// each, so a migration is done or not there at all. It returns the migration's number.
 func mend(ctx context.Context, m *migrate.Migrate, conn *pgx.Conn) (int, error) {
-	v, dirty, err := m.Version()
-	if errors.Is(err, migrate.ErrNilVersion) || (err == nil && !dirty) {
-		return 0, nil
-	}
-	if err != nil {
+	v, dirty, err := markOf(ctx, conn)
+	if err != nil || !dirty {
 		return 0, err
 	}
 	finished, err := recorded(ctx, conn)
@@ -202,10 +216,11 @@ func mend(ctx context.Context, m *migrate.Migrate, conn *pgx.Conn) (int, error) 
 	}
 	// A killed step down leaves the mark on the version below it. Either way the truth is
 	// the highest number in our record.
-	if len(finished) == 0 {
-		return int(v), m.Force(-1)
+	last := -1
+	if len(finished) > 0 {
+		last = finished[len(finished)-1]
 	}
-	return int(v), m.Force(finished[len(finished)-1])
+	return max(v, last, 1), m.Force(last)
 }
 
 func recorded(ctx context.Context, conn *pgx.Conn) ([]int, error) {
@@ -218,12 +233,12 @@ func recorded(ctx context.Context, conn *pgx.Conn) ([]int, error) {
 }
 
 // checkDrafts compares the hash of each file with the one recorded when it ran.
-func checkDrafts(ctx context.Context, conn *pgx.Conn) error {
+func checkDrafts(ctx context.Context, conn *pgx.Conn, files fs.FS) error {
 	finished, err := recorded(ctx, conn)
 	if err != nil || len(finished) == 0 {
 		return err
 	}
-	hashes, err := fileHashes()
+	hashes, err := fileHashes(files)
 	if err != nil {
 		return err
 	}
@@ -239,8 +254,8 @@ func checkDrafts(ctx context.Context, conn *pgx.Conn) error {
 	return err
 }
 
-func recordHashes(ctx context.Context, conn *pgx.Conn) error {
-	hashes, err := fileHashes()
+func recordHashes(ctx context.Context, conn *pgx.Conn, files fs.FS) error {
+	hashes, err := fileHashes(files)
 	if err != nil {
 		return err
 	}
@@ -253,8 +268,8 @@ func recordHashes(ctx context.Context, conn *pgx.Conn) error {
 }
 
 // fileHashes are the SHA-256 of the up files by number.
-func fileHashes() (map[int][sha256.Size]byte, error) {
-	names, err := fs.Glob(migrations.Files, "*.up.sql")
+func fileHashes(files fs.FS) (map[int][sha256.Size]byte, error) {
+	names, err := fs.Glob(files, "*.up.sql")
 	if err != nil {
 		return nil, err
 	}
@@ -264,7 +279,7 @@ func fileHashes() (map[int][sha256.Size]byte, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", name, err)
 		}
-		text, err := fs.ReadFile(migrations.Files, name)
+		text, err := fs.ReadFile(files, name)
 		if err != nil {
 			return nil, err
 		}
@@ -273,8 +288,8 @@ func fileHashes() (map[int][sha256.Size]byte, error) {
 	return hashes, nil
 }
 
-func newest() int {
-	names, _ := fs.Glob(migrations.Files, "*.up.sql")
+func newest(files fs.FS) int {
+	names, _ := fs.Glob(files, "*.up.sql")
 	last := 0
 	for _, name := range names {
 		n, _ := strconv.Atoi(name[:4])
