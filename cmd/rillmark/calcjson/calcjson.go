@@ -32,6 +32,7 @@ var calculations = map[string]calculation{
 	"decision":    decision,
 	"error":       errorOfRun,
 	"fluid":       fluidAt,
+	"pipe":        pipeOf,
 	"quantity":    quantityOf,
 	"setup-check": setupCheck,
 	"spacing":     spacing,

@@ -1,0 +1,91 @@
+package calcjson
+
+import (
+	"rillmark/calc/fault"
+	"rillmark/calc/pipe"
+	"rillmark/calc/quantity"
+)
+
+type pipeAnswer struct {
+	Standard      string   `json:"standard"`
+	Size          string   `json:"size"`
+	DN            int      `json:"dn"`
+	Schedule      string   `json:"schedule"`
+	Designations  []string `json:"designations"`
+	Outside       float64  `json:"outside_diameter_m"`
+	Wall          float64  `json:"wall_m"`
+	Inside        float64  `json:"inside_diameter_m"`
+	WallTolerance float64  `json:"wall_tolerance_percent"`
+	Source        string   `json:"source"`
+}
+
+type pipeSize struct {
+	Size    string  `json:"size"`
+	DN      int     `json:"dn"`
+	Outside float64 `json:"outside_diameter_m"`
+}
+
+type outsideAnswer struct {
+	Standard  string     `json:"standard"`
+	Outside   float64    `json:"outside_diameter_m"`
+	IsNominal bool       `json:"is_nominal"`
+	Nominal   []pipeSize `json:"nominal_size_of"`
+	Actual    []pipeSize `json:"actual_size_of"`
+	Warnings  []problem  `json:"warnings"`
+}
+
+const outsideName = "outside_diameter_m"
+
+// pipeOf is the kind "pipe": pipe.Lookup by schedule, or pipe.CheckOutside by diameter.
+func pipeOf(o *object, say func(fault.Fault) string) (any, error) {
+	standard, size := o.word("standard"), o.wordOr("size", "")
+	schedule, outside := o.wordOr("schedule", ""), o.numberOr(outsideName, 0)
+	byDiameter := o.has(outsideName)
+	switch {
+	case byDiameter && o.has("schedule"):
+		o.add(codeFieldsTogether.At(outsideName, "schedule, "+outsideName))
+	case !byDiameter:
+		o.need("size")
+		o.need("schedule")
+	}
+	o.done()
+	if err := o.err(); err != nil {
+		return nil, err
+	}
+	if byDiameter {
+		return checkOutside(standard, size, outside, say)
+	}
+	p, err := pipe.Lookup(standard, size, schedule)
+	if err != nil {
+		return nil, err
+	}
+	return pipeAnswer{
+		Standard: p.Standard, Size: p.Size.Name, DN: p.Size.DN,
+		Schedule: p.Schedule, Designations: append([]string{}, p.Designations...),
+		Outside: p.Size.OutsideDiameter.SI(), Wall: p.Wall.SI(), Inside: p.InsideDiameter.SI(),
+		WallTolerance: p.WallTolerancePercent, Source: p.Source,
+	}, nil
+}
+
+func checkOutside(standard, size string, metres float64, say func(fault.Fault) string) (any, error) {
+	length, err := quantity.Metres(metres)
+	if err != nil {
+		return nil, renamed(err, map[string]string{"": outsideName})
+	}
+	found, err := pipe.CheckOutside(standard, size, length)
+	if err != nil {
+		return nil, err
+	}
+	return outsideAnswer{
+		Standard: standard, Outside: metres, IsNominal: found.IsNominal(),
+		Nominal: sizes(found.Nominal), Actual: sizes(found.Actual), Warnings: toldAll(found.Warnings, say),
+	}, nil
+}
+
+func sizes(found []pipe.Size) []pipeSize {
+	all := make([]pipeSize, len(found))
+	for i, s := range found {
+		all[i] = pipeSize{s.Name, s.DN, s.OutsideDiameter.SI()}
+	}
+	return all
+}
