@@ -104,6 +104,24 @@ func TestUnknownFluid(t *testing.T) {
 	}
 }
 
+func TestPhaseBoundariesAgainstComputedValues(t *testing.T) {
+	for _, r := range read(t, "testdata/saturation.csv") {
+		kelvins, pascals := r.number(t, "temperature_K"), r.number(t, "pressure_Pa")
+		if r["curve"] == "melting" {
+			if got, err := meltingTemperature(pascals); err != nil || math.Abs(got-kelvins) > 2e-6 {
+				t.Errorf("ice melts under %v Pa at %v K, %v, want %v (%s)", pascals, got, err, kelvins, r["source"])
+			}
+			continue
+		}
+		if got := SaturationPressureOfWater(kelvins); math.Abs(got/pascals-1) > 1e-9 {
+			t.Errorf("water boils at %v K under %v Pa, want %v (%s)", kelvins, got, pascals, r["source"])
+		}
+		if got, err := saturationTemperature(pascals); err != nil || math.Abs(got-kelvins) > 2e-6 {
+			t.Errorf("water boils under %v Pa at %v K, %v, want %v (%s)", pascals, got, err, kelvins, r["source"])
+		}
+	}
+}
+
 // SR1-86(1992) prints these saturation pressures as its check values (from memory).
 func TestSaturationPressure(t *testing.T) {
 	for kelvins, want := range map[float64]float64{273.16: 611.657, 373.1243: 101325, 647.096: 22.064e6} {

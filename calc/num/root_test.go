@@ -51,6 +51,21 @@ func TestRootKeepsTheTolerance(t *testing.T) {
 	}
 }
 
+// Interpolation is what makes Brent's method fast: bisection alone takes over 50 calls.
+func TestRootIsFast(t *testing.T) {
+	for name, f := range map[string]func(float64) float64{
+		"cosine": math.Cos,
+		"cubic":  func(x float64) float64 { return x*x*x - 2*x - 5 },
+		"log":    func(x float64) float64 { return math.Log(x) - 0.7 },
+	} {
+		calls := 0
+		_, err := num.Root(func(x float64) (float64, error) { calls++; return f(x), nil }, 0.5, 3, num.Search{})
+		if err != nil || calls > 12 {
+			t.Errorf("%s: %d calls, %v", name, calls, err)
+		}
+	}
+}
+
 var errRefused = errors.New("refused")
 
 func TestRootRefuses(t *testing.T) {

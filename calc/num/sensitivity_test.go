@@ -34,7 +34,7 @@ func TestSensitivitiesAgainstTheAnalyticOnes(t *testing.T) {
 			continue
 		}
 		for i, s := range got {
-			if s.Name != c.model.Names[i] || math.Abs(s.Value-c.want[i]) > 1e-9*math.Abs(c.want[i])+1e-12 {
+			if s.Name != c.model.Names[i] || math.Abs(s.Value-c.want[i]) > 2e-11*math.Abs(c.want[i])+1e-12 {
 				t.Errorf("%s: ∂/∂%s = %.15g ± %g, want %.15g", name, s.Name, s.Value, s.Error, c.want[i])
 			}
 		}
