@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"flag"
+	"io"
 	"strings"
 )
 
@@ -43,6 +44,13 @@ type call struct {
 	flags  *flag.FlagSet
 	known  map[string]*string // flags of settings
 	config Config
+}
+
+func newCall(of command) *call {
+	c := &call{flags: flag.NewFlagSet(of.words, flag.ContinueOnError), known: map[string]*string{}}
+	c.flags.SetOutput(io.Discard) // the flag package's own words are replaced by ours
+	c.declare(of)
+	return c
 }
 
 // declare gives the flag set the command's settings and its own flags.

@@ -45,8 +45,7 @@ func (p *program) helpFor(c command) {
 	if c.more != "" {
 		fmt.Fprintf(p.out, "%s\n", c.more)
 	}
-	of := &call{flags: flag.NewFlagSet("", flag.ContinueOnError), known: map[string]*string{}}
-	of.declare(c)
+	of := newCall(c)
 	w := tabwriter.NewWriter(p.out, 0, 0, 2, ' ', 0)
 	first := true
 	of.flags.VisitAll(func(f *flag.Flag) {

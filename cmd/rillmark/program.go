@@ -70,10 +70,8 @@ func (p *program) dispatch(ctx context.Context, args []string) error {
 	if !found {
 		return usage(unknownCommand.At("", strings.Join(args[:min(2, len(args))], " ")))
 	}
-	set := flag.NewFlagSet(c.words, flag.ContinueOnError)
-	set.SetOutput(io.Discard) // the flag package's own words are replaced by ours
-	call := &call{flags: set, known: map[string]*string{}}
-	call.declare(c)
+	call := newCall(c)
+	set := call.flags
 	err := set.Parse(rest)
 	if errors.Is(err, flag.ErrHelp) {
 		p.helpFor(c)

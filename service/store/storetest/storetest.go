@@ -38,7 +38,11 @@ const (
 var shared lazyCluster
 
 // Main runs the package's tests and stops the cluster after them. It does not return.
-func Main(m *testing.M, options ...Option) {
+func Main(m *testing.M, options ...Option) { os.Exit(Run(m, options...)) }
+
+// Run is Main for a package that has something of its own to clear away: it returns the
+// exit code.
+func Run(m *testing.M, options ...Option) int {
 	for _, o := range options {
 		shared.durable = shared.durable || o == Durable
 	}
@@ -47,7 +51,7 @@ func Main(m *testing.M, options ...Option) {
 		fmt.Fprintln(os.Stderr, "storetest:", err)
 		code = 1
 	}
-	os.Exit(code)
+	return code
 }
 
 // DB is one migrated database. The zero value is invalid.
