@@ -67,6 +67,14 @@ CREATE TRIGGER event_no_truncate BEFORE TRUNCATE ON audit.event FOR EACH STATEME
 ALTER TABLE audit.event ENABLE ALWAYS TRIGGER event_append_only;
 ALTER TABLE audit.event ENABLE ALWAYS TRIGGER event_no_truncate;
 
+CREATE FUNCTION audit.subjects_in(payload text) RETURNS TABLE (kind text, id text)
+LANGUAGE plpgsql STABLE PARALLEL SAFE AS $$
+BEGIN
+    RETURN QUERY SELECT DISTINCT s ->> 0, s ->> 1 FROM jsonb_array_elements(payload::jsonb -> 'subjects') AS s;
+EXCEPTION WHEN data_exception THEN NULL;
+END $$;
+COMMENT ON FUNCTION audit.subjects_in IS 'The things that an event names; none in a text that is no event any more, so that checking the trail does not stop at it.';
+
 CREATE FUNCTION audit.verify(OUT bad_seq bigint, OUT why text) RETURNS SETOF record
 LANGUAGE sql STABLE SECURITY DEFINER SET search_path = pg_catalog, pg_temp AS $$
     WITH h AS (SELECT chain_id, seq, hash FROM audit.head),
@@ -86,8 +94,7 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = pg_catalog, pg_temp AS $$
            OR (h.seq > 0 AND NOT EXISTS (SELECT FROM audit.event e WHERE e.seq = h.seq AND e.hash = h.hash))
         UNION ALL
         SELECT coalesce(a.seq, b.seq), 'subject'
-        FROM (SELECT DISTINCT e.seq, s ->> 0 AS kind, s ->> 1 AS id
-              FROM audit.event e, jsonb_array_elements(e.payload::jsonb -> 'subjects') AS s) a
+        FROM (SELECT e.seq, s.kind, s.id FROM audit.event e, audit.subjects_in(e.payload) AS s) a
         FULL JOIN (SELECT seq, kind, id::text AS id FROM audit.subject) b USING (seq, kind, id)
         WHERE a.seq IS NULL OR b.seq IS NULL)
     SELECT f.seq, f.why FROM found f ORDER BY f.seq, f.why LIMIT 100

@@ -185,7 +185,7 @@ func (s *Store) Verify(ctx context.Context) (Head, []Problem, error) {
 		return head, nil, err
 	}
 	large, err := Rows[entryRow](ctx, s, `SELECT seq, at, payload, hash FROM audit.event
-		WHERE payload::jsonb ? 'changes_sha256' ORDER BY seq`)
+		WHERE payload LIKE '%"changes_sha256":%' ORDER BY seq`) // not by jsonb: a forged text need not be any
 	if err != nil {
 		return head, nil, err
 	}
