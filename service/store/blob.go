@@ -17,10 +17,13 @@ import (
 const PartSize = 1 << 20
 
 // PutBlob stores a file in parts under the hash of its content, and returns the hash. A
-// file that is there already is not stored again. The reader is read once to hash and
-// once to write.
+// file that is there already is not stored again. The reader is read from its start, once
+// to hash and once to write.
 func (tx *Tx) PutBlob(ctx context.Context, by, mediaType string, file io.ReadSeeker) ([32]byte, error) {
 	var sum [32]byte
+	if _, err := file.Seek(0, io.SeekStart); err != nil {
+		return sum, fmt.Errorf("blob: %w", err)
+	}
 	h := sha256.New()
 	size, err := io.Copy(h, file)
 	if err != nil {

@@ -2,7 +2,6 @@ package store
 
 import (
 	"context"
-	"errors"
 
 	"github.com/jackc/pgx/v5"
 )
@@ -15,8 +14,9 @@ func (s *Store) AtDoor(ctx context.Context, do func(ctx context.Context, tx pgx.
 	if err != nil {
 		return mapError(err)
 	}
+	defer tx.Rollback(context.WithoutCancel(ctx)) //nolint:errcheck // after COMMIT it does nothing
 	if err := do(ctx, tx); err != nil {
-		return mapError(errors.Join(err, tx.Rollback(context.WithoutCancel(ctx))))
+		return mapError(err)
 	}
 	return mapError(tx.Commit(ctx))
 }

@@ -26,6 +26,20 @@ const (
 // ErrNotADemo says that a database is not the demo's to use or to drop.
 var ErrNotADemo = errors.New("this database holds data and does not carry the demo mark; the demo uses an empty database or its own, nothing else")
 
+// somebodys looks for the mark, and for anything that an extension did not bring: a
+// database with nothing but a function or a schema is somebody's too.
+const somebodys = `
+	WITH n AS (SELECT oid, nspname FROM pg_namespace WHERE nspname !~ '^pg_' AND nspname <> 'information_schema'),
+	thing AS (
+		SELECT 'pg_class'::regclass AS class, c.oid FROM pg_class c JOIN n ON n.oid = c.relnamespace
+		UNION ALL SELECT 'pg_proc'::regclass, p.oid FROM pg_proc p JOIN n ON n.oid = p.pronamespace
+		UNION ALL SELECT 'pg_type'::regclass, t.oid FROM pg_type t JOIN n ON n.oid = t.typnamespace WHERE t.typtype IN ('d', 'e', 'r')
+		UNION ALL SELECT 'pg_namespace'::regclass, n.oid FROM n WHERE n.nspname <> 'public'
+		UNION ALL SELECT 'pg_largeobject'::regclass, l.oid FROM pg_largeobject_metadata l)
+	SELECT exists(SELECT FROM n WHERE n.nspname = $1),
+	       exists(SELECT FROM thing t WHERE NOT exists(
+	           SELECT FROM pg_depend d WHERE d.classid = t.class AND d.objid = t.oid AND d.deptype = 'e'))`
+
 // StandingOf looks at a database without changing it.
 func StandingOf(ctx context.Context, address string) (Standing, error) {
 	conn, err := pgx.Connect(ctx, address)
@@ -34,12 +48,7 @@ func StandingOf(ctx context.Context, address string) (Standing, error) {
 	}
 	defer conn.Close(context.WithoutCancel(ctx))
 	var marked, used bool
-	err = conn.QueryRow(ctx, `
-		SELECT exists(SELECT FROM pg_namespace WHERE nspname = $1),
-		       exists(SELECT FROM pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace
-		              WHERE n.nspname !~ '^pg_' AND n.nspname <> 'information_schema'
-		                AND NOT exists(SELECT FROM pg_depend d WHERE d.objid = c.oid AND d.deptype = 'e'))`,
-		markSchema).Scan(&marked, &used)
+	err = conn.QueryRow(ctx, somebodys, markSchema).Scan(&marked, &used)
 	switch {
 	case err != nil:
 		return 0, fmt.Errorf("store: %w", mapError(err))

@@ -33,16 +33,19 @@ func (tx *Tx) Concerns(kind audit.Kind, id fmt.Stringer) {
 
 // Changed notes a row that was written: before is nil for a new row. Both are structs of
 // the same type; their fields with an audit tag are compared. "text" goes into the trail
-// as it is, "private" as a reference to a text that can be erased, "fact" tells only that
-// it changed.
+// as it is, "private" as a reference to a text that can be erased; another tag panics.
 func (tx *Tx) Changed(kind audit.Kind, id fmt.Stringer, version int64, before, after any) {
 	c := audit.Change{Kind: kind, ID: id.String(), Version: version, Fields: []audit.Field{}}
 	now := reflect.ValueOf(after)
 	for i := range now.NumField() {
 		field := now.Type().Field(i)
 		how := field.Tag.Get("audit")
-		if how == "" {
+		switch how {
+		case "":
 			continue
+		case "text", "private":
+		default: // a name must not get into the trail by a slip of the pen
+			panic("store: field " + field.Name + " has the unknown audit tag " + how)
 		}
 		was := ""
 		if before != nil {
