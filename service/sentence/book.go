@@ -1,13 +1,16 @@
 // Package sentence turns codes and keys into what people read. A Book is one language's
-// catalogue from templates/text: the file named for the language holds one sentence per
-// fault code, saying what is wrong and what to do; the file page.<language>.toml holds
-// the words of pages by key. It does no I/O beyond reading the catalogue it is given and
-// decides nothing. Plural rules are those of the Unicode CLDR, by go-i18n.
+// catalogue from templates/text: <language>.toml and <subject>.<language>.toml hold one
+// sentence per fault code, saying what is wrong and what to do; page.<language>.toml and
+// page.<subject>.<language>.toml hold the words of pages by key. It does no I/O beyond
+// reading the catalogue it is given and decides nothing. Plural rules are those of the
+// Unicode CLDR, by go-i18n.
 package sentence
 
 import (
 	"fmt"
 	"io/fs"
+	"path"
+	"strings"
 	"sync"
 	"text/template"
 
@@ -27,9 +30,9 @@ type Book struct {
 	missing func(key string, err error)
 }
 
-// Open reads text/<lang>.toml (codes) and text/page.<lang>.toml (words of pages) of
-// fsys. The language is a BCP 47 tag such as "en". A file that is absent or malformed is
-// an error.
+// Open reads every file of the language below text in fsys. The language is a BCP 47 tag
+// such as "en". A language without sentences or without words of pages, a malformed file,
+// and a key that stands twice are errors.
 func Open(fsys fs.FS, lang string) (*Book, error) {
 	tag, err := language.Parse(lang)
 	if err != nil {
@@ -37,9 +40,21 @@ func Open(fsys fs.FS, lang string) (*Book, error) {
 	}
 	bundle := i18n.NewBundle(tag)
 	bundle.RegisterUnmarshalFunc("toml", toml.Unmarshal)
-	for _, name := range []string{CodeFile(lang), PageFile(lang)} {
-		if _, err := bundle.LoadMessageFileFS(fsys, name); err != nil {
+	codes, words := CodeFiles(fsys, lang), PageFiles(fsys, lang)
+	if len(codes) == 0 || len(words) == 0 {
+		return nil, fmt.Errorf("catalogue: no sentences or no words of pages in language %q", lang)
+	}
+	from := map[string]string{}
+	for _, name := range append(codes, words...) {
+		file, err := bundle.LoadMessageFileFS(fsys, name)
+		if err != nil {
 			return nil, fmt.Errorf("catalogue %s: %w", name, err)
+		}
+		for _, m := range file.Messages {
+			if other, twice := from[m.ID]; twice {
+				return nil, fmt.Errorf("catalogue %s: %q stands in %s already", name, m.ID, other)
+			}
+			from[m.ID] = name
 		}
 	}
 	return &Book{
@@ -49,11 +64,24 @@ func Open(fsys fs.FS, lang string) (*Book, error) {
 	}, nil
 }
 
-// CodeFile returns the path of the file that holds a language's sentences of fault codes.
-func CodeFile(lang string) string { return "text/" + lang + ".toml" }
+// CodeFiles returns the paths of the files that hold a language's sentences of fault
+// codes, sorted.
+func CodeFiles(fsys fs.FS, lang string) []string { return files(fsys, lang, false) }
 
-// PageFile returns the path of the file that holds a language's words of pages.
-func PageFile(lang string) string { return "text/page." + lang + ".toml" }
+// PageFiles returns the paths of the files that hold a language's words of pages, sorted.
+func PageFiles(fsys fs.FS, lang string) []string { return files(fsys, lang, true) }
+
+func files(fsys fs.FS, lang string, ofPages bool) []string {
+	all, _ := fs.Glob(fsys, "text/*.toml") // the pattern is well formed
+	var found []string
+	for _, name := range all {
+		base := path.Base(name)
+		if (base == lang+".toml" || strings.HasSuffix(base, "."+lang+".toml")) && strings.HasPrefix(base, "page.") == ofPages {
+			found = append(found, name)
+		}
+	}
+	return found
+}
 
 // OnMissing sets what is called when a key or one of its arguments is missing: a log
 // line in the program, a failure in tests. The reader sees the key itself meanwhile, so

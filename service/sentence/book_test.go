@@ -112,6 +112,8 @@ func TestOpenRefuses(t *testing.T) {
 		"no codes":  {"text/page.en.toml": good},
 		"no words":  {"text/en.toml": good},
 		"malformed": {"text/en.toml": {Data: []byte("a = ")}, "text/page.en.toml": good},
+		"key twice": {"text/en.toml": {Data: []byte(codes)}, "text/more.en.toml": {Data: []byte(codes)}, "text/page.en.toml": good},
+		"other one": {"text/de.toml": {Data: []byte(codes)}, "text/page.de.toml": good},
 	} {
 		if _, err := sentence.Open(fsys, "en"); err == nil {
 			t.Errorf("%s: no error", name)
@@ -119,5 +121,21 @@ func TestOpenRefuses(t *testing.T) {
 	}
 	if _, err := sentence.Open(fstest.MapFS{}, "not a tag"); err == nil {
 		t.Error("a malformed language is no error")
+	}
+}
+
+func TestEveryFileOfTheLanguageIsRead(t *testing.T) {
+	book, err := sentence.Open(fstest.MapFS{
+		"text/en.toml":           {Data: []byte("\"a.b\" = \"One.\"")},
+		"text/more.en.toml":      {Data: []byte("\"c.d\" = \"Two.\"")},
+		"text/page.en.toml":      {Data: []byte("\"e\" = \"three\"")},
+		"text/page.more.en.toml": {Data: []byte("\"f\" = \"four\"")},
+		"text/de.toml":           {Data: []byte("\"g\" = \"fünf\"")},
+	}, "en")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := book.Text("a.b") + book.Text("c.d") + book.Text("e") + book.Text("f") + book.Text("g"); got != "One.Two.threefour‹g›" {
+		t.Errorf("got %q", got)
 	}
 }

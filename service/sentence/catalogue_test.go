@@ -35,11 +35,11 @@ func TestEveryCodeHasItsSentence(t *testing.T) {
 	if len(defined) == 0 {
 		t.Fatal("no code found in the source: the search is broken")
 	}
-	said := messages(t, sentence.CodeFile("en"))
+	said := messages(t, sentence.CodeFiles(templates.Files, "en"))
 	for name, d := range defined {
 		m, found := said[name]
 		if !found {
-			t.Errorf("%s: code %q has no sentence in %s", d.at, name, sentence.CodeFile("en"))
+			t.Errorf("%s: code %q has no sentence in templates/text", d.at, name)
 			continue
 		}
 		if used := fields(t, name, m.Other); !slices.Equal(used, d.args) {
@@ -51,13 +51,13 @@ func TestEveryCodeHasItsSentence(t *testing.T) {
 	}
 	for name := range said {
 		if _, found := defined[name]; !found {
-			t.Errorf("the sentence of %q belongs to no code", name)
+			t.Errorf("the sentence of %q belongs to no code; words of pages belong into a file page.*.toml", name)
 		}
 	}
 }
 
 func TestSentencesAreSentences(t *testing.T) {
-	for name, m := range messages(t, sentence.CodeFile("en")) {
+	for name, m := range messages(t, sentence.CodeFiles(templates.Files, "en")) {
 		for _, text := range []string{m.Other, m.One} {
 			if text == "" && m.Other != "" {
 				continue
@@ -74,19 +74,21 @@ func TestSentencesAreSentences(t *testing.T) {
 	}
 }
 
-func messages(t *testing.T, file string) map[string]*i18n.Message {
+func messages(t *testing.T, files []string) map[string]*i18n.Message {
 	t.Helper()
-	data, err := fs.ReadFile(templates.Files, file)
-	if err != nil {
-		t.Fatal(err)
-	}
-	parsed, err := i18n.ParseMessageFileBytes(data, file, map[string]i18n.UnmarshalFunc{"toml": toml.Unmarshal})
-	if err != nil {
-		t.Fatal(err)
-	}
 	byID := map[string]*i18n.Message{}
-	for _, m := range parsed.Messages {
-		byID[m.ID] = m
+	for _, file := range files {
+		data, err := fs.ReadFile(templates.Files, file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		parsed, err := i18n.ParseMessageFileBytes(data, file, map[string]i18n.UnmarshalFunc{"toml": toml.Unmarshal})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range parsed.Messages {
+			byID[m.ID] = m
+		}
 	}
 	return byID
 }

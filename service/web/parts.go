@@ -92,7 +92,7 @@ func (p *partsPage) said(t words) {
 		{Act: true, Lead: t("parts.items-lead"), Items: []string{t("parts.wall-wrong"), t("parts.zones-wrong")}},
 	}
 	p.Waiting = part.Kept{
-		Notice: part.Notice{Lead: t("kept.lead"), Text: t("kept.text", "when", "24 November 2026, 10:42", "what", t("parts.kept-what"))},
+		Notice: part.Notice{Lead: t("kept.lead", "n", 1), Text: t("kept.text", "when", "24 November 2026, 10:42", "what", t("parts.kept-what"))},
 		Take:   part.Link{Href: "#notice", Words: t("kept.take")}, Drop: t("kept.drop"), DropAt: "#notice",
 	}
 }

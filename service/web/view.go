@@ -72,6 +72,8 @@ type base struct {
 	Ways    []way
 	Kept    *part.Kept
 	Said    *part.Notice
+	Company string
+	Zone    string // in which times are told
 }
 
 // who is the person who is logged in, as the head of the page names them.

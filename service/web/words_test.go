@@ -64,20 +64,22 @@ func TestEveryWordIsUsed(t *testing.T) {
 
 func pageKeys(t *testing.T) map[string]bool {
 	t.Helper()
-	data, err := fs.ReadFile(templates.Files, sentence.PageFile("en"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	parsed, err := i18n.ParseMessageFileBytes(data, sentence.PageFile("en"), map[string]i18n.UnmarshalFunc{"toml": toml.Unmarshal})
-	if err != nil {
-		t.Fatal(err)
-	}
 	keys := map[string]bool{}
-	for _, m := range parsed.Messages {
-		if m.Other == "" {
-			t.Errorf("the words of %q are empty", m.ID)
+	for _, file := range sentence.PageFiles(templates.Files, "en") {
+		data, err := fs.ReadFile(templates.Files, file)
+		if err != nil {
+			t.Fatal(err)
 		}
-		keys[m.ID] = true
+		parsed, err := i18n.ParseMessageFileBytes(data, file, map[string]i18n.UnmarshalFunc{"toml": toml.Unmarshal})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range parsed.Messages {
+			if m.Other == "" {
+				t.Errorf("the words of %q are empty", m.ID)
+			}
+			keys[m.ID] = true
+		}
 	}
 	return keys
 }

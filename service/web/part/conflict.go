@@ -3,9 +3,10 @@ package part
 // Side is one field of a conflict: what the person typed, in a field that can still be
 // changed, beside what is stored now.
 type Side struct {
-	Title  string
-	Mine   Field
-	Theirs Field // shown only
+	Title   string
+	Mine    Field
+	Theirs  Field // shown only
+	Choices bool  // mine is entered by choosing from its options, listed openly
 }
 
 // Conflict is a form that was filled in while somebody else changed the same thing. The

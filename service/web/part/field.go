@@ -40,12 +40,12 @@ type Field struct {
 	Figure   bool     // with Shown: the value is a figure
 	Several  bool     // more than one of Options may hold
 	Values   []string // with Several: those that hold
+	Offers   []string // texts offered while typing; others may be typed as well
 	Hint     string   // what to enter, under the label
 	Source   string   // who, when, with what; or the last visit's value with its date
 	Wrong    []string // sentences: what is wrong, what to do
 	Required bool
 	Focus    bool   // takes the cursor when the page opens
-	Max      int    // longest text in characters; 0: no limit shown to the browser
 	Complete string // autocomplete token of HTML; empty: off
 }
 

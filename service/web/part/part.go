@@ -28,6 +28,7 @@ type Fact struct {
 	Text string
 	None bool
 	Href string // where the text leads, empty: nowhere
+	Call string // a telephone number, digits and plus only: the text calls it
 }
 
 // Button is the deed a form does. The words say the deed.
@@ -102,6 +103,8 @@ type Event struct {
 	DateTime string // RFC 3339, for machines
 	Who      string
 	What     string
+	Href     string // where the thing is that it happened to, empty: nowhere
+	Reason   string
 	Changes  []Change
 	None     string // the word for an empty value
 }

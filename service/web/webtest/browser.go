@@ -20,17 +20,19 @@ var places = []string{"chromium", "chromium-browser", "google-chrome", "google-c
 
 var browser struct {
 	sync.Mutex
-	root context.Context
-	stop []context.CancelFunc
-	err  error
+	root  context.Context
+	stop  []context.CancelFunc
+	pages int
 }
 
-// Open starts the one browser of the test binary if it does not run yet, and gives the
-// test a page of its own, with its own cookies, at the size. Without a browser on the
-// machine the test is skipped, but fails where CI is "true". End the browser with Close.
+// Open gives the test a page of its own, with its own cookies, at the size. All pages
+// that are open at one time share one browser; it ends with the last of them, so tests
+// that belong together are best subtests of one that keeps a page open. Without a browser
+// on the machine the test is skipped, but fails where CI is "true".
 func Open(t testing.TB, size Size) *Page {
 	t.Helper()
 	root := launch(t)
+	t.Cleanup(leave)
 	ctx, cancel := chromedp.NewContext(root, chromedp.WithNewBrowserContext())
 	t.Cleanup(cancel)
 	if err := chromedp.Do(ctx); err != nil {
@@ -42,11 +44,13 @@ func Open(t testing.TB, size Size) *Page {
 	return p
 }
 
-// Close ends the browser. Call it once at the end of TestMain; without a browser it does
-// nothing.
-func Close() {
+// leave ends the browser after its last page.
+func leave() {
 	browser.Lock()
 	defer browser.Unlock()
+	if browser.pages--; browser.pages > 0 {
+		return
+	}
 	for i := len(browser.stop) - 1; i >= 0; i-- {
 		browser.stop[i]()
 	}
@@ -64,12 +68,14 @@ func launch(t testing.TB) context.Context {
 	}
 	browser.Lock()
 	defer browser.Unlock()
-	if browser.root == nil && browser.err == nil {
-		browser.root, browser.err = start(path)
+	if browser.root == nil {
+		root, err := start(path)
+		if err != nil {
+			t.Fatalf("start %s: %v", path, err)
+		}
+		browser.root = root
 	}
-	if browser.err != nil {
-		t.Fatalf("start %s: %v", path, browser.err)
-	}
+	browser.pages++
 	return browser.root
 }
 

@@ -1,0 +1,146 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+
+	"rillmark/domain"
+	"rillmark/domain/access"
+	"rillmark/domain/audit"
+	"rillmark/domain/register"
+	"rillmark/service/registry"
+	"rillmark/service/web/part"
+)
+
+// pointAndPlace reads the measuring point of the path, its site and its client.
+func (x *exchange) pointAndPlace() (p register.Point, s register.Site, c register.Client, err error) {
+	id, err := pathID[domain.PointKind](x, "point", "measuring point")
+	if err != nil {
+		return p, s, c, err
+	}
+	if p, err = x.Registry.Point(x.ctx(), x.actor, id); err != nil {
+		return p, s, c, err
+	}
+	if s, err = x.Registry.Site(x.ctx(), x.actor, p.SiteID); err != nil {
+		return p, s, c, err
+	}
+	c, err = x.Registry.Client(x.ctx(), x.actor, p.ClientID)
+	return p, s, c, err
+}
+
+func pointName(p register.Point) string { return joined(" ", p.Tag, p.Name) }
+
+func pointTrail(c register.Client, s register.Site, p register.Point) []part.Link {
+	return append(siteTrail(c, s), part.Link{Href: "/points/" + p.ID.String(), Words: pointName(p)})
+}
+
+func (w *Web) point(x *exchange) error {
+	m, s, c, err := x.pointAndPlace()
+	if err != nil {
+		return err
+	}
+	here := "/points/" + m.ID.String()
+	p := thingPage{base: x.base(part.Heading{Trail: siteTrail(c, s), Title: pointName(m), Lead: joined(" · ", m.Fluid, m.Pipe)}),
+		Facts: x.facts(pointFields(), formOf(pointCommand(m))), Safety: s.SafetyNote,
+		History: part.Link{Href: here + "/history", Words: x.text("history.link")}}
+	if access.Allowed(x.actor, access.ChangePoint) {
+		p.Acts = append(p.Acts, part.Button{Deed: x.text("point.change"), Href: here + "/change"})
+	}
+	return x.page(http.StatusOK, "thing", p)
+}
+
+func pointFields() []field {
+	return []field{
+		{name: "tag", label: "label.measuring_point.tag", hint: "hint.point.tag", required: true},
+		{name: "name", label: "label.measuring_point.name"},
+		{name: "fluid", label: "label.measuring_point.fluid"},
+		{name: "pipe", label: "label.measuring_point.pipe", hint: "hint.point.pipe"},
+		{name: "outside_diameter", label: "label.measuring_point.outside_diameter", hint: "hint.point.outside_diameter", kind: part.Number},
+		{name: "wall", label: "label.measuring_point.wall", hint: "hint.point.wall", kind: part.Number, beside: true},
+		{name: "straight_before", label: "label.measuring_point.straight_before", hint: "hint.point.straight", kind: part.Number},
+		{name: "straight_after", label: "label.measuring_point.straight_after", hint: "hint.point.straight", kind: part.Number, beside: true},
+		{name: "note", label: "label.measuring_point.note", kind: part.Area},
+	}
+}
+
+func pointCommand(p register.Point) *registry.ChangePoint {
+	return &registry.ChangePoint{ID: p.ID, Version: p.Version, PointTexts: p.Texts()}
+}
+
+func (x *exchange) addPointForm(s register.Site, c register.Client) entry {
+	here := "/sites/" + s.ID.String()
+	return entry{heading: part.Heading{Trail: siteTrail(c, s), Title: x.text("point.add-title")},
+		action: here + "/points", fields: pointFields(), hidden: []string{"operation", "id"}, deed: x.text("point.add"),
+		back: part.Link{Href: here, Words: x.text("entry.back")}}
+}
+
+func (w *Web) newPoint(x *exchange) error {
+	s, c, err := x.siteAndClient()
+	if err != nil {
+		return err
+	}
+	return x.show(x.addPointForm(s, c), x.ids(true))
+}
+
+func (w *Web) addPoint(x *exchange) error {
+	s, client, err := x.siteAndClient()
+	if err != nil {
+		return err
+	}
+	var c registry.AddPoint
+	form, err := x.bind(&c)
+	var done registry.Written
+	if err == nil {
+		c.SiteID = s.ID
+		done, err = w.Registry.AddPoint(x.ctx(), x.actor, c)
+	}
+	if err != nil {
+		return x.refuse(x.addPointForm(s, client), form, err)
+	}
+	return x.done("/points/"+done.ID, "point.added", http.StatusCreated, done)
+}
+
+func (x *exchange) changePointForm(id domain.PointID, trail []part.Link) entry {
+	here := "/points/" + id.String()
+	return entry{heading: part.Heading{Trail: trail, Title: x.text("point.change-title")},
+		action: here, fields: pointFields(), hidden: []string{"operation", "version"}, deed: x.text("entry.save"),
+		back:   part.Link{Href: here, Words: x.text("entry.back")},
+		stored: func(current any) url.Values { return formOf(pointCommand(current.(register.Point))) },
+		changed: func(current any) string {
+			return x.changedBy(audit.Subject{Kind: audit.Point, ID: id.String()}, current.(register.Point).Version)
+		}}
+}
+
+func (w *Web) editPoint(x *exchange) error {
+	m, s, c, err := x.pointAndPlace()
+	if err != nil {
+		return err
+	}
+	return x.show(x.changePointForm(m.ID, pointTrail(c, s, m)), merged(formOf(pointCommand(m)), x.ids(false)))
+}
+
+func (w *Web) changePoint(x *exchange) error {
+	m, s, client, err := x.pointAndPlace()
+	if err != nil {
+		return err
+	}
+	var c registry.ChangePoint
+	form, err := x.bind(&c)
+	var done registry.Written
+	if err == nil {
+		c.ID = m.ID
+		done, err = w.Registry.ChangePoint(x.ctx(), x.actor, c)
+	}
+	if err != nil {
+		return x.refuse(x.changePointForm(m.ID, pointTrail(client, s, m)), form, err)
+	}
+	return x.done("/points/"+done.ID, "point.changed", http.StatusOK, done)
+}
+
+func (w *Web) pointHistory(x *exchange) error {
+	m, s, c, err := x.pointAndPlace()
+	if err != nil {
+		return err
+	}
+	return x.history("/points/"+m.ID.String(), pointTrail(c, s, m), audit.Subject{Kind: audit.Point, ID: m.ID.String()})
+}
