@@ -21,6 +21,9 @@ type Config struct {
 	AdminPasswordFile    string
 	PortalPasswordFile   string
 	ReaderPasswordFile   string
+	Company              string
+	TimeZone             string
+	TrustedProxies       string
 	DataDir              string
 	PostgresDir          string
 	LogLevel             string
@@ -62,6 +65,12 @@ var settings = []setting{
 		field: func(c *Config) *string { return &c.PortalPasswordFile }},
 	{name: "read-password-file", what: "file with the password that database init gives to the reading role",
 		field: func(c *Config) *string { return &c.ReaderPasswordFile }},
+	{name: "company", what: "the service company's name, in the foot of pages",
+		field: func(c *Config) *string { return &c.Company }},
+	{name: "time-zone", def: "UTC", what: "the company's time zone by its IANA name, as in Europe/London",
+		field: func(c *Config) *string { return &c.TimeZone }, form: "an IANA name such as Europe/London", check: isZone},
+	{name: "trusted-proxies", what: "addresses or networks, with commas between, whose X-Forwarded-For is believed; none: the sender's own address counts",
+		field: func(c *Config) *string { return &c.TrustedProxies }, form: "addresses such as 10.0.0.2 or networks such as 10.0.0.0/24", check: isNetworks},
 	{name: "data-dir", what: "folder of the demo's own database; none: /var/lib/rillmark/demo for root, rillmark/demo in the user's data folder for others",
 		field: func(c *Config) *string { return &c.DataDir }},
 	{name: "postgres-dir", what: "folder with PostgreSQL's programs for the demo; none: the newest of the usual places, then PATH",

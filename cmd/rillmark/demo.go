@@ -53,12 +53,13 @@ func runDemo(ctx context.Context, p *program, c *call) error {
 		return err
 	}
 	defer db.Close()
-	h, err := p.handler(handlerConfig{store: db, publicURL: "http://" + listener.Addr().String(), log: p.log(c.config, slog.LevelWarn)},
+	log := p.log(c.config, slog.LevelWarn)
+	h, err := p.handler(handlerConfig{store: db, publicURL: "http://" + listener.Addr().String(), company: demo.Company, log: log},
 		func(s demo.Services) error { return demo.Fill(ctx, s) })
 	if err != nil {
 		return err
 	}
-	server := newServer(h, p.log(c.config, slog.LevelWarn))
+	server := newServer(h, log)
 	running := server.start(listener)
 	p.sayReady(listener.Addr(), base)
 	return server.untilDone(ctx, running, base.died, base.log)

@@ -2,7 +2,11 @@ package main
 
 import (
 	"context"
+	"io"
 	"net"
+	"net/http"
+	"net/http/cookiejar"
+	"net/url"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -54,6 +58,7 @@ func TestDemoLives(t *testing.T) {
 			}
 			wantHealthy(t, first.address)
 			wantLogins(t, first)
+			logsIn(t, first.address)
 			who.refused(t, []string{dir, strconv.Itoa(first.cmd.Process.Pid)}, args...)
 			wantHealthy(t, first.address)
 			addPerson(t, first.databaseURL(t))
@@ -99,6 +104,27 @@ func wantLogins(t *testing.T, p *instance) {
 	}
 	if !strings.Contains(text, demo.Password) {
 		t.Error("the password is not said")
+	}
+}
+
+// logsIn enters as each of the invented people and is led to a page with their name.
+func logsIn(t *testing.T, address string) {
+	t.Helper()
+	for _, person := range demo.People() {
+		jar, err := cookiejar.New(nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		client := &http.Client{Jar: jar, Timeout: 20 * time.Second}
+		answer, err := client.PostForm(address+"/login", url.Values{"login": {person.Login}, "password": {demo.Password}})
+		if err != nil {
+			t.Fatal(err)
+		}
+		page, err := io.ReadAll(answer.Body)
+		answer.Body.Close()
+		if err != nil || answer.StatusCode != http.StatusOK || answer.Request.URL.Path != "/" || !strings.Contains(string(page), person.Name) {
+			t.Errorf("%s is led to %s, %s, %v", person.Login, answer.Request.URL, answer.Status, err)
+		}
 	}
 }
 

@@ -3,17 +3,25 @@ package main
 import (
 	"log/slog"
 	"net/http"
+	"net/netip"
+	"strings"
+	"time"
 
 	"rillmark/service/account"
 	"rillmark/service/demo"
 	"rillmark/service/registry"
 	"rillmark/service/store"
+	"rillmark/service/web"
+	"rillmark/templates"
 )
 
 // handlerConfig is what the pages are made of.
 type handlerConfig struct {
 	store     *store.Store
 	publicURL string
+	company   string
+	zone      *time.Location
+	proxies   []string
 	log       *slog.Logger
 }
 
@@ -29,7 +37,42 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 			return nil, err
 		}
 	}
-	mux := http.NewServeMux()
-	mux.Handle("GET "+healthPath, health(c.store))
-	return mux, nil
+	book, err := words()
+	if err != nil {
+		return nil, err
+	}
+	book.OnMissing(func(key string, err error) {
+		c.log.Error("the catalogue has a gap", slog.String("key", key), slog.String("error", err.Error()))
+	})
+	return web.New(web.Config{
+		Accounts: services.Account, Registry: services.Registry, Records: c.store, Book: book, Files: templates.Files,
+		Log: c.log, IDs: p.ids, Now: p.now, Company: c.company, Zone: c.zone, PublicURL: c.publicURL, TrustedProxies: c.proxies,
+	})
+}
+
+// splitList splits a setting that holds several values.
+func splitList(text string) (values []string) {
+	for _, v := range strings.Split(text, ",") {
+		if v = strings.TrimSpace(v); v != "" {
+			values = append(values, v)
+		}
+	}
+	return values
+}
+
+// isNetworks reports whether each value is an address or a network.
+func isNetworks(text string) bool {
+	for _, v := range splitList(text) {
+		_, errAddress := netip.ParseAddr(v)
+		_, errNetwork := netip.ParsePrefix(v)
+		if errAddress != nil && errNetwork != nil {
+			return false
+		}
+	}
+	return true
+}
+
+func isZone(text string) bool {
+	_, err := time.LoadLocation(text)
+	return err == nil && text != "Local"
 }

@@ -6,12 +6,9 @@ import (
 	"net"
 	"net/http"
 	"time"
-
-	"rillmark/service/store"
 )
 
-// healthPath answers whether the server and its database are there; it tells nothing else
-// and needs no login.
+// healthPath is the page that answers whether the server and its database are there.
 const healthPath = "/healthz"
 
 const healthPatience = 3 * time.Second
@@ -29,7 +26,7 @@ func runHealth(ctx context.Context, p *program, c *call) error {
 	if err != nil {
 		return usage(settingMalformed.At("", "--listen", c.config.Listen, "HOST:PORT"))
 	}
-	if ip := net.ParseIP(host); host == "" || ip.IsUnspecified() {
+	if listensEverywhere(c.config.Listen) {
 		host = "127.0.0.1"
 	}
 	at := "http://" + net.JoinHostPort(host, port) + healthPath
@@ -56,20 +53,4 @@ func askHealth(ctx context.Context, at string) error {
 		return fmt.Errorf("it answered %s", answer.Status)
 	}
 	return nil
-}
-
-func health(db *store.Store) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		ctx, cancel := context.WithTimeout(r.Context(), healthPatience)
-		defer cancel()
-		w.Header().Set("Content-Type", "text/plain; charset=utf-8")
-		w.Header().Set("Cache-Control", "no-store")
-		w.Header().Set("X-Content-Type-Options", "nosniff")
-		if err := db.Ping(ctx); err != nil {
-			w.WriteHeader(http.StatusServiceUnavailable)
-			fmt.Fprintln(w, "the database does not answer")
-			return
-		}
-		fmt.Fprintln(w, "ok")
-	})
 }

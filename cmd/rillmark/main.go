@@ -10,6 +10,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 	_ "time/tzdata" // sites have time zones, and a bare machine or image knows none
 
 	"github.com/google/uuid"
@@ -23,7 +24,7 @@ func main() {
 	}()
 	p := program{
 		in: os.Stdin, out: os.Stdout, err: os.Stderr, environ: os.Environ(), root: os.Geteuid() == 0,
-		ids: func() uuid.UUID { return uuid.Must(uuid.NewV7()) }, random: rand.Reader,
+		ids: func() uuid.UUID { return uuid.Must(uuid.NewV7()) }, random: rand.Reader, now: time.Now,
 	}
 	os.Exit(p.run(ctx, os.Args[1:]))
 }

@@ -9,6 +9,7 @@ import (
 	"strings"
 	"sync"
 	"testing"
+	"time"
 
 	"github.com/google/uuid"
 
@@ -66,7 +67,7 @@ func inside(t *testing.T, environ []string, stdin string, args ...string) (int, 
 	t.Helper()
 	var out, err bytes.Buffer
 	p := program{in: strings.NewReader(stdin), out: &out, err: &err, environ: environ, root: os.Geteuid() == 0,
-		ids: func() uuid.UUID { return uuid.Must(uuid.NewV7()) }, random: rand.Reader}
+		ids: func() uuid.UUID { return uuid.Must(uuid.NewV7()) }, random: rand.Reader, now: time.Now}
 	code := p.run(t.Context(), args)
 	return code, said{out.String(), err.String()}
 }

@@ -56,7 +56,7 @@ func runPersonAdd(ctx context.Context, p *program, c *call) error {
 	defer db.Close()
 	add := account.AddPerson{
 		Operation: domain.NewID[domain.OperationKind](p.ids), ID: domain.NewID[domain.PersonKind](p.ids),
-		Login: c.text("login"), Name: c.text("name"), Roles: splitRoles(c.text("role")), Password: password,
+		Login: c.text("login"), Name: c.text("name"), Roles: splitList(c.text("role")), Password: password,
 	}
 	service := account.New(account.Config{Store: db, IDs: p.ids, Random: p.random})
 	written, err := service.AddPerson(ctx, access.System("command-line"), add)
@@ -65,13 +65,4 @@ func runPersonAdd(ctx context.Context, p *program, c *call) error {
 	}
 	fmt.Fprintf(p.out, "%s can log in (person %s).\n", add.Login, written.ID)
 	return nil
-}
-
-func splitRoles(text string) (roles []string) {
-	for _, r := range strings.Split(text, ",") {
-		if r = strings.TrimSpace(r); r != "" {
-			roles = append(roles, r)
-		}
-	}
-	return roles
 }

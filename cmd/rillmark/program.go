@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
 	"rillmark/domain"
 )
@@ -26,6 +27,7 @@ type program struct {
 	root     bool
 	ids      domain.IDs
 	random   io.Reader
+	now      func() time.Time
 }
 
 // errUsage marks errors in how the program was called.

@@ -4,7 +4,10 @@ import (
 	"context"
 	"fmt"
 	"io/fs"
+	"log/slog"
+	"net"
 	"strconv"
+	"time"
 
 	"rillmark/migrations"
 	"rillmark/service/store"
@@ -15,14 +18,17 @@ func serveCommand() command {
 		words: "serve", does: "serve the program from a database that is there",
 		more: "The database is made by “rillmark database init” and brought up to date by “rillmark\n" +
 			"migrate up”, or by serve itself where --owner-database-url is set. A demo's is refused.",
-		settings: []string{"listen", "public-url", "database-url", "database-password-file",
-			"owner-database-url", "owner-password-file", "log-level", "log-format"},
+		settings: []string{"listen", "public-url", "trusted-proxies", "company", "time-zone", "database-url",
+			"database-password-file", "owner-database-url", "owner-password-file", "log-level", "log-format"},
 		run: runServe,
 	}
 }
 
 func runServe(ctx context.Context, p *program, c *call) error {
 	config := c.config
+	if config.PublicURL == "" && listensEverywhere(config.Listen) {
+		return usage(settingMissing.At("", "--public-url", variableOf("public-url")))
+	}
 	listener, err := listen(config.Listen)
 	if err != nil {
 		return err
@@ -37,8 +43,13 @@ func runServe(ctx context.Context, p *program, c *call) error {
 	if public == "" {
 		public = "http://" + listener.Addr().String()
 	}
-	log := p.log(config, 0)
-	h, err := p.handler(handlerConfig{store: db, publicURL: public, log: log}, nil)
+	zone, err := time.LoadLocation(config.TimeZone)
+	if err != nil {
+		return err // its name was checked with the setting
+	}
+	log := p.log(config, slog.LevelInfo)
+	h, err := p.handler(handlerConfig{store: db, publicURL: public, company: config.Company, zone: zone,
+		proxies: splitList(config.TrustedProxies), log: log}, nil)
 	if err != nil {
 		return err
 	}
@@ -46,6 +57,14 @@ func runServe(ctx context.Context, p *program, c *call) error {
 	running := server.start(listener)
 	fmt.Fprintf(p.out, "ready %s\n", public)
 	return server.untilDone(ctx, running, nil, "")
+}
+
+// listensEverywhere reports an address without a host of its own: from it nobody can tell
+// by which name people reach the server, and names that are not its own are refused.
+func listensEverywhere(address string) bool {
+	host, _, err := net.SplitHostPort(address)
+	ip := net.ParseIP(host)
+	return err == nil && (host == "" || ip != nil && ip.IsUnspecified())
 }
 
 // openEarnest opens a database that is not a demo's and whose tables this program knows.
