@@ -8,6 +8,7 @@ import (
 
 	"rillmark/calc/fault"
 	"rillmark/domain"
+	"rillmark/domain/access"
 	"rillmark/domain/audit"
 	"rillmark/service/store"
 	"rillmark/service/web/part"
@@ -24,14 +25,15 @@ type auditPage struct {
 }
 
 // kinds are the kinds of things by which the trail can be looked through, with the path
-// of the page where a thing of the kind is shown.
+// of the page where a thing of the kind is shown and who may see it.
 var kinds = []struct {
 	kind audit.Kind
 	key  string
 	path string
+	act  access.Act
 }{
-	{audit.Client, "kind.client", "/clients/"}, {audit.Site, "kind.site", "/sites/"},
-	{audit.Point, "kind.point", "/points/"}, {audit.Person, "kind.person", "/people/"},
+	{audit.Client, "kind.client", "/clients/", access.SeeRegister}, {audit.Site, "kind.site", "/sites/", access.SeeRegister},
+	{audit.Point, "kind.point", "/points/", access.SeeRegister}, {audit.Person, "kind.person", "/people/", access.SeePeople},
 }
 
 // audit shows the whole trail, newest first, or one thing's part of it.
@@ -64,7 +66,7 @@ func (w *Web) audit(x *exchange) error {
 	for _, e := range entries {
 		shown := x.event(e, nil)
 		shown.What = x.text("audit.event", "number", int(e.Seq), "what", shown.What)
-		shown.Href = thingOf(e)
+		shown.Href = x.thingOf(e)
 		p.Events = append(p.Events, shown)
 	}
 	return x.page(http.StatusOK, "audit", p)
@@ -87,8 +89,9 @@ func (x *exchange) about() (*audit.Subject, error) {
 	return nil, domain.Refuse(domain.Invalid, KindUnknown.At("kind"))
 }
 
-// thingOf returns the page of the first thing that an event changed.
-func thingOf(e store.Entry) string {
+// thingOf returns the page of the first thing that an event changed, where the actor may
+// see it.
+func (x *exchange) thingOf(e store.Entry) string {
 	var first audit.Subject
 	switch {
 	case len(e.Event.Changes) > 0:
@@ -97,7 +100,7 @@ func thingOf(e store.Entry) string {
 		first = e.Event.Subjects[0]
 	}
 	for _, k := range kinds {
-		if k.kind == first.Kind {
+		if k.kind == first.Kind && access.Allowed(x.actor, k.act) {
 			return k.path + first.ID
 		}
 	}

@@ -41,7 +41,7 @@ func (w *Web) clients(x *exchange) error {
 	}
 	p.Further = x.further("/clients", f.Search, f.After, found.Next)
 	if access.Allowed(x.actor, access.ChangeClient) {
-		p.Add = &part.Button{Deed: x.text("client.add"), Href: "/clients/new"}
+		p.Add = &part.Button{Deed: x.text("clients.add"), Href: "/clients/new"}
 	}
 	return x.page(http.StatusOK, "clients", p)
 }
@@ -106,7 +106,7 @@ func (w *Web) client(x *exchange) error {
 		p.Rows = append(p.Rows, part.Row{Href: "/sites/" + s.ID.String(), Name: s.Name, More: firstLine(s.Address), Much: x.text("site.points", "n", s.Points)})
 	}
 	if access.Allowed(x.actor, access.ChangeSite) {
-		p.Acts = append(p.Acts, part.Button{Deed: x.text("site.add"), Href: here + "/sites/new"})
+		p.Acts = append(p.Acts, part.Button{Deed: x.text("client.add-site"), Href: here + "/sites/new"})
 	}
 	if access.Allowed(x.actor, access.ChangeClient) {
 		p.Acts = append(p.Acts, part.Button{Deed: x.text("client.change"), Href: here + "/change", Second: true})

@@ -74,7 +74,8 @@ func (x *exchange) older(path string, before int64, entries []store.Entry) (part
 // event is shown as its history.
 func (x *exchange) event(e store.Entry, about *audit.Subject) part.Event {
 	shown := part.Event{What: x.text("event." + e.Event.Action), When: x.when(e.At), DateTime: e.At.UTC().Format(time.RFC3339Nano),
-		Who: x.actorName(e), None: x.text("history.empty"), Reason: e.Event.Reason}
+		Who: x.actorName(e), None: x.text("history.empty"), Reason: e.Event.Reason,
+		New: strings.HasSuffix(e.Event.Action, ".add")}
 	for _, c := range e.Event.Changes {
 		if about != nil && len(e.Event.Changes) > 1 && (c.Kind != about.Kind || c.ID != about.ID) {
 			continue

@@ -26,7 +26,7 @@ func (w *Web) people(x *exchange) error {
 		p.Rows = append(p.Rows, row)
 	}
 	if access.Allowed(x.actor, access.ManagePeople) {
-		p.Add = &part.Button{Deed: x.text("person.add"), Href: "/people/new"}
+		p.Add = &part.Button{Deed: x.text("people.add"), Href: "/people/new"}
 	}
 	return x.page(http.StatusOK, "people", p)
 }

@@ -66,10 +66,8 @@ func (x *exchange) serve() error {
 			return err
 		}
 	}
-	if x.route.act != "" {
-		if err := access.May(x.actor, x.route.act); err != nil {
-			return err
-		}
+	if err := access.May(x.actor, x.route.act); err != nil {
+		return err
 	}
 	if x.route.costly {
 		leave, err := x.costly.enter()

@@ -90,7 +90,7 @@ func (w *Web) ownAccount(x *exchange) error {
 		Facts: []part.Fact{{Word: x.text("label.person.login"), Text: me.Login}},
 		EndAt: "/account/sessions", EndAll: x.text("sessions.end-others"),
 		Acts:   []part.Button{{Deed: x.text("password.title"), Href: "/account/password", Second: true}},
-		Logout: part.Button{Deed: x.text("account.logout")}}
+		Logout: part.Button{Deed: x.text("account.logout"), Second: true}}
 	var err error
 	if p.Sessions, err = x.sessions(me.ID); err != nil {
 		return err

@@ -52,7 +52,7 @@ func (w *Web) site(x *exchange) error {
 		p.Rows = append(p.Rows, part.Row{Href: "/points/" + m.ID.String(), Name: joined(" ", m.Tag, m.Name), More: joined(" · ", m.Fluid, m.Pipe)})
 	}
 	if access.Allowed(x.actor, access.ChangePoint) {
-		p.Acts = append(p.Acts, part.Button{Deed: x.text("point.add"), Href: here + "/points/new"})
+		p.Acts = append(p.Acts, part.Button{Deed: x.text("site.add-point"), Href: here + "/points/new"})
 	}
 	if access.Allowed(x.actor, access.ChangeSite) {
 		p.Acts = append(p.Acts, part.Button{Deed: x.text("site.change"), Href: here + "/change", Second: true})

@@ -12,7 +12,7 @@ import (
 func (x *exchange) facts(fields []field, values url.Values) []part.Fact {
 	var facts []part.Fact
 	for _, f := range fields {
-		if f.name == "name" || f.kind == part.Password {
+		if f.name == "name" || f.name == "safety_note" || f.kind == part.Password { // shown elsewhere
 			continue
 		}
 		fact := part.Fact{Word: x.text(f.label), Text: strings.Join(values[f.name], ", ")}

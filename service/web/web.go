@@ -17,6 +17,7 @@ import (
 	"github.com/gin-gonic/gin"
 
 	"rillmark/domain"
+	"rillmark/domain/access"
 	"rillmark/domain/audit"
 	"rillmark/service/account"
 	"rillmark/service/registry"
@@ -103,8 +104,8 @@ func (w *Web) build() error {
 			e.Handle(http.MethodHead, r.path, w.wrap(r))
 		}
 	}
-	e.NoRoute(w.wrap(route{handle: w.noPage}))
-	e.NoMethod(w.wrap(route{handle: w.noMethod}))
+	e.NoRoute(w.wrap(route{act: access.Public, handle: w.noPage}))
+	e.NoMethod(w.wrap(route{act: access.Public, handle: w.noMethod}))
 	w.engine = e
 	return nil
 }

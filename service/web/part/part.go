@@ -106,6 +106,7 @@ type Event struct {
 	Href     string // where the thing is that it happened to, empty: nowhere
 	Reason   string
 	Changes  []Change
+	New      bool   // the thing was made: there is nothing before
 	None     string // the word for an empty value
 }
 
