@@ -65,8 +65,17 @@ var ErrBlobBroken = errors.New("the stored file does not match its hash")
 // GetBlob writes the file of that hash to w, part by part, and checks it on the way. A
 // broken file is told when its bytes have been written: look at the error before you trust them.
 func (s *Store) GetBlob(ctx context.Context, sum [32]byte, w io.Writer) (mediaType string, err error) {
+	return getBlob(ctx, s.pool, sum, w)
+}
+
+// rowQuerier is a pool or a transaction.
+type rowQuerier interface {
+	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
+}
+
+func getBlob(ctx context.Context, q rowQuerier, sum [32]byte, w io.Writer) (mediaType string, err error) {
 	var size int64
-	err = s.pool.QueryRow(ctx, "SELECT media_type, size FROM blob WHERE sha256 = $1", sum[:]).Scan(&mediaType, &size)
+	err = q.QueryRow(ctx, "SELECT media_type, size FROM blob WHERE sha256 = $1", sum[:]).Scan(&mediaType, &size)
 	if errors.Is(err, pgx.ErrNoRows) {
 		return "", domain.Refuse(domain.NotFound, domain.NoSuchThing.At("", "file"))
 	} else if err != nil {
@@ -76,7 +85,7 @@ func (s *Store) GetBlob(ctx context.Context, sum [32]byte, w io.Writer) (mediaTy
 	var written int64
 	for n := 0; written < size; n++ {
 		var part []byte
-		err := s.pool.QueryRow(ctx, "SELECT data FROM blob_part WHERE sha256 = $1 AND n = $2", sum[:], n).Scan(&part)
+		err := q.QueryRow(ctx, "SELECT data FROM blob_part WHERE sha256 = $1 AND n = $2", sum[:], n).Scan(&part)
 		if errors.Is(err, pgx.ErrNoRows) {
 			return mediaType, ErrBlobBroken
 		} else if err != nil {

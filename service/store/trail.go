@@ -7,7 +7,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"math"
 	"time"
+
+	"github.com/jackc/pgx/v5"
 
 	"rillmark/domain/audit"
 )
@@ -61,7 +64,7 @@ func (s *Store) entries(ctx context.Context, rows []entryRow) ([]Entry, error) {
 		if err != nil {
 			return nil, fmt.Errorf("event %d: %w", r.Seq, err)
 		}
-		if err := s.fetchLargeChanges(ctx, &event); err != nil {
+		if err := fetchLargeChanges(ctx, s.pool, &event); err != nil {
 			return nil, fmt.Errorf("event %d: %w", r.Seq, err)
 		}
 		all[i] = Entry{Seq: r.Seq, At: r.At, Hash: hex.EncodeToString(r.Hash), Event: event, Actor: event.Actor}
@@ -106,7 +109,7 @@ func (s *Store) texts(ctx context.Context, sql string, ids []string) (map[string
 	return found, err
 }
 
-func (s *Store) fetchLargeChanges(ctx context.Context, e *audit.Event) error {
+func fetchLargeChanges(ctx context.Context, q rowQuerier, e *audit.Event) error {
 	if e.ChangesBlob == "" {
 		return nil
 	}
@@ -117,7 +120,7 @@ func (s *Store) fetchLargeChanges(ctx context.Context, e *audit.Event) error {
 	}
 	copy(sum[:], raw)
 	var text bytes.Buffer
-	if _, err := s.GetBlob(ctx, sum, &text); err != nil {
+	if _, err := getBlob(ctx, q, sum, &text); err != nil {
 		return err
 	}
 	return json.Unmarshal(text.Bytes(), &e.Changes)
@@ -171,32 +174,67 @@ type Head struct {
 	Hash string
 }
 
+// verifyAtOnce is how many events one statement checks: a second's work or two, so that a
+// trail of any length is checked within the time-outs.
+const verifyAtOnce = 20_000
+
+// problemsMost is how many problems are listed; whoever finds so many knows enough.
+const problemsMost = 100
+
 // Verify recomputes the whole chain, the subject index and the files that hold large
-// changes. No problem means that the trail is whole.
+// changes, as they stood at one instant. No problem means that the trail is whole.
 func (s *Store) Verify(ctx context.Context) (Head, []Problem, error) {
+	return s.verify(ctx, verifyAtOnce)
+}
+
+func (s *Store) verify(ctx context.Context, atOnce int64) (Head, []Problem, error) {
+	tx, err := s.pool.BeginTx(ctx, pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly})
+	if err != nil {
+		return Head{}, nil, mapError(err)
+	}
+	defer tx.Rollback(context.WithoutCancel(ctx)) //nolint:errcheck // it has written nothing
 	var head Head
 	var hash []byte
-	if err := s.pool.QueryRow(ctx, "SELECT seq, hash FROM audit.head").Scan(&head.Seq, &hash); err != nil {
+	var last int64
+	if err := tx.QueryRow(ctx, `SELECT h.seq, h.hash, greatest(h.seq, (SELECT max(seq) FROM audit.event))
+		FROM audit.head h`).Scan(&head.Seq, &hash, &last); err != nil {
 		return head, nil, mapError(err)
 	}
 	head.Hash = hex.EncodeToString(hash)
-	problems, err := Rows[Problem](ctx, s, "SELECT bad_seq, why FROM audit.verify()")
-	if err != nil {
-		return head, nil, err
+	var all []Problem
+	for from := int64(math.MinInt64); len(all) < problemsMost; {
+		upto := max(from, 0) + atOnce
+		found, err := verifyRange(ctx, tx, from, upto)
+		if err != nil {
+			return head, nil, err
+		}
+		if all = append(all, found...); upto >= last {
+			break
+		}
+		from = upto + 1
 	}
-	large, err := Rows[entryRow](ctx, s, `SELECT seq, at, payload, hash FROM audit.event
-		WHERE payload LIKE '%"changes_sha256":%' ORDER BY seq`) // not by jsonb: a forged text need not be any
+	return head, all[:min(len(all), problemsMost)], nil
+}
+
+func verifyRange(ctx context.Context, tx pgx.Tx, from, upto int64) ([]Problem, error) {
+	problems, err := Rows[Problem](ctx, tx, "SELECT bad_seq, why FROM audit.verify($1, $2)", from, upto)
 	if err != nil {
-		return head, nil, err
+		return nil, err
+	}
+	// Not by jsonb: a forged text need not be any.
+	large, err := Rows[entryRow](ctx, tx, `SELECT seq, at, payload, hash FROM audit.event
+		WHERE seq BETWEEN $1 AND $2 AND payload LIKE '%"changes_sha256":%' ORDER BY seq`, from, upto)
+	if err != nil {
+		return nil, err
 	}
 	for _, r := range large {
 		event, err := audit.Parse(r.Payload)
 		if err == nil {
-			err = s.fetchLargeChanges(ctx, &event)
+			err = fetchLargeChanges(ctx, tx, &event)
 		}
 		if err != nil {
 			problems = append(problems, Problem{Seq: r.Seq, Why: "changes"})
 		}
 	}
-	return head, problems, nil
+	return problems, nil
 }

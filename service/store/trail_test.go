@@ -1,6 +1,7 @@
 package store_test
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -227,11 +228,12 @@ func TestVerifyFindsWhatWasTamperedWith(t *testing.T) {
 		"edited, and its hash made anew": {`UPDATE audit.event e SET payload = replace(payload, 'client 1', 'client 9'),
 				hash = audit.leaf(h.chain_id, e.seq, e.at, replace(payload, 'client 1', 'client 9'), e.prev_hash) FROM audit.head h WHERE e.seq = 2`,
 			[]store.Problem{{3, "link"}}},
-		"deleted middle row":   {`DELETE FROM audit.event WHERE seq = 3`, []store.Problem{{3, "subject"}, {4, "gap"}, {4, "link"}, {5, "gap"}, {6, "gap"}}},
-		"deleted first row":    {`DELETE FROM audit.event WHERE seq = 1`, []store.Problem{{1, "subject"}, {2, "gap"}, {2, "link"}, {3, "gap"}, {4, "gap"}, {5, "gap"}, {6, "gap"}}},
-		"cut tail":             {`DELETE FROM audit.subject WHERE seq = 6; DELETE FROM audit.event WHERE seq = 6`, []store.Problem{{6, "head"}}},
-		"head of another hash": {`UPDATE audit.head SET hash = decode(repeat('ab', 32), 'hex')`, []store.Problem{{6, "head"}}},
-		"another chain's":      {`UPDATE audit.head SET chain_id = gen_random_uuid()`, []store.Problem{{1, "hash"}, {2, "hash"}, {3, "hash"}, {4, "hash"}, {5, "hash"}, {6, "hash"}}},
+		"deleted middle row":    {`DELETE FROM audit.event WHERE seq = 3`, []store.Problem{{3, "subject"}, {4, "gap"}, {4, "link"}}},
+		"deleted first row":     {`DELETE FROM audit.event WHERE seq = 1`, []store.Problem{{1, "subject"}, {2, "gap"}, {2, "link"}}},
+		"event numbered nought": {`INSERT INTO audit.event SELECT 0, at, payload, hash, hash FROM audit.event WHERE seq = 6`, []store.Problem{{0, "gap"}, {0, "hash"}, {0, "link"}, {0, "subject"}, {1, "link"}}},
+		"cut tail":              {`DELETE FROM audit.subject WHERE seq = 6; DELETE FROM audit.event WHERE seq = 6`, []store.Problem{{6, "head"}}},
+		"head of another hash":  {`UPDATE audit.head SET hash = decode(repeat('ab', 32), 'hex')`, []store.Problem{{6, "head"}}},
+		"another chain's":       {`UPDATE audit.head SET chain_id = gen_random_uuid()`, []store.Problem{{1, "hash"}, {2, "hash"}, {3, "hash"}, {4, "hash"}, {5, "hash"}, {6, "hash"}}},
 		"two swapped": {`UPDATE audit.event SET seq = 99 WHERE seq = 2; UPDATE audit.event SET seq = 2 WHERE seq = 3; UPDATE audit.event SET seq = 3 WHERE seq = 99`,
 			[]store.Problem{{2, "hash"}, {2, "link"}, {2, "subject"}, {2, "subject"}, {3, "hash"}, {3, "link"}, {3, "subject"}, {3, "subject"}, {4, "link"}}},
 		"subject taken out": {`DELETE FROM audit.subject WHERE seq = 2`, []store.Problem{{2, "subject"}}},
@@ -244,15 +246,38 @@ func TestVerifyFindsWhatWasTamperedWith(t *testing.T) {
 		t.Run(name, func(t *testing.T) {
 			tamper(t, db, c.sql)
 			defer tamper(t, db, restore)
-			for role, s := range map[store.Role]*store.Store{store.App: app, store.Reader: reader} {
-				_, problems, err := s.Verify(t.Context())
-				if err != nil || !slices.Equal(problems, c.want) {
-					t.Errorf("%s finds %v, %v; want %v", role, problems, err, c.want)
+			for name, verify := range map[string]func(context.Context) (store.Head, []store.Problem, error){
+				"application": app.Verify, "reader": reader.Verify,
+				"one by one": func(ctx context.Context) (store.Head, []store.Problem, error) { return app.VerifyBy(ctx, 1) },
+				"by twos":    func(ctx context.Context) (store.Head, []store.Problem, error) { return app.VerifyBy(ctx, 2) },
+			} {
+				_, problems, err := verify(t.Context())
+				if slices.SortFunc(problems, byEvent); err != nil || !slices.Equal(problems, c.want) {
+					t.Errorf("%s finds %v, %v; want %v", name, problems, err, c.want)
 				}
 			}
 		})
 	}
 	whole(t, app) // the restoring was right, or the cases would have disturbed each other
+}
+
+func byEvent(a, b store.Problem) int {
+	return cmp.Or(cmp.Compare(a.Seq, b.Seq), cmp.Compare(a.Why, b.Why))
+}
+
+// Whoever finds a hundred problems knows enough.
+func TestVerifyStopsAtAHundredProblems(t *testing.T) {
+	db := storetest.Clone(t)
+	s := db.Open(t, store.App)
+	mustAdd(t, s, newClient("x"))
+	exec(t, db, `DO $$ BEGIN FOR i IN 1..149 LOOP PERFORM audit.append((SELECT payload FROM audit.event WHERE seq = 1)); END LOOP; END $$`)
+	whole(t, s)
+	tamper(t, db, "UPDATE audit.event SET at = at + interval '1 second'")
+	for _, n := range []int64{7, 1000} {
+		if head, problems, err := s.VerifyBy(t.Context(), n); err != nil || len(problems) != 100 || head.Seq != 150 {
+			t.Errorf("by %d: head %d, %d problems, %v", n, head.Seq, len(problems), err)
+		}
+	}
 }
 
 // A tail cut off together with its head leaves a chain that is whole: the head's hash that
