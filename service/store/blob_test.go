@@ -135,16 +135,16 @@ func TestReaderThatFailsLeavesNothing(t *testing.T) {
 	holds(t, db, 0, 0, 0)
 }
 
-type full struct{}
+type noRoom struct{}
 
 var errFull = errors.New("no room")
 
-func (full) Write([]byte) (int, error) { return 0, errFull }
+func (noRoom) Write([]byte) (int, error) { return 0, errFull }
 
 func TestWriterThatFailsIsTold(t *testing.T) {
 	s := storetest.Clone(t).Open(t, store.App)
 	sum := put(t, s, []byte("x"), "text/csv")
-	if _, err := s.GetBlob(t.Context(), sum, full{}); !errors.Is(err, errFull) {
+	if _, err := s.GetBlob(t.Context(), sum, noRoom{}); !errors.Is(err, errFull) {
 		t.Errorf("got %v", err)
 	}
 }
