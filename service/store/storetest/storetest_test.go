@@ -32,8 +32,8 @@ func TestClonesAreMigratedAndApart(t *testing.T) {
 			t.Errorf("%s: table there %v, migrated %v, %v", name, there, migrated, err)
 		}
 	}
-	if storetest.Shared(t) != storetest.Shared(t) {
-		t.Error("the shared clone is not one")
+	if one, other := storetest.Shared(t), storetest.Shared(t); one != other {
+		t.Errorf("the shared clone is not one: %s, %s", one.URL, other.URL)
 	}
 }
 

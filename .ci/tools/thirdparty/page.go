@@ -1,0 +1,52 @@
+package main
+
+import (
+	"fmt"
+	"path/filepath"
+	"slices"
+	"strings"
+)
+
+const intro = `# What Rillmark is made of
+
+Written by .ci/thirdparty from the module cache; .ci/run compares. The licence is named by its
+SPDX identifier, and the files are at the top of the module. What the tests alone use is not in
+the program.
+
+| module | version | licence | files | in |
+| --- | --- | --- | --- | --- |
+`
+
+const outro = `
+The program also holds the Go standard library (BSD-3-Clause) and these fonts, each beside its
+licence:
+
+| font licence | licence |
+| --- | --- |
+`
+
+const ending = `
+PostgreSQL (PostgreSQL License) runs as a program of its own and is not part of this one.
+`
+
+func render(shipped, all []module, fonts []string) (string, error) {
+	var b strings.Builder
+	b.WriteString(intro)
+	for _, m := range all {
+		kinds, names, err := licenceOf(m)
+		if err != nil {
+			return "", err
+		}
+		where := "tests"
+		if slices.Contains(shipped, m) {
+			where = "program"
+		}
+		fmt.Fprintf(&b, "| %s | %s | %s | %s | %s |\n", m.Path, m.Version, strings.Join(kinds, " and "), strings.Join(names, ", "), where)
+	}
+	b.WriteString(outro)
+	for _, f := range fonts {
+		fmt.Fprintf(&b, "| templates/asset/font/%s | OFL-1.1 |\n", filepath.Base(f))
+	}
+	b.WriteString(ending)
+	return b.String(), nil
+}
