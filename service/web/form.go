@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 
 	"rillmark/domain"
 	"rillmark/service/web/part"
@@ -149,7 +150,7 @@ func (x *exchange) rejection(rest map[string][]string, below bool) *part.Notice 
 }
 
 func (x *exchange) field(f field, values url.Values, wrong []string) part.Field {
-	shown := part.Field{Name: f.name, Label: x.text(f.label), Kind: f.kind, Value: values.Get(f.name), Unit: f.unit,
+	shown := part.Field{Name: f.name, Label: x.text(f.label), Kind: f.kind, Value: strings.ToValidUTF8(values.Get(f.name), "\ufffd"), Unit: f.unit,
 		Required: f.required, Complete: f.complete, Options: f.options, Several: f.several, Values: values[f.name], Wrong: wrong, Offers: f.offers}
 	if f.hint != "" {
 		shown.Hint = x.text(f.hint)

@@ -54,10 +54,14 @@ type house struct {
 
 const testPassword = "a few words in a row"
 
-// open makes a house. Change alters the configuration before the server starts.
+// openHouse makes a house. Change alters the configuration before the server starts.
 func openHouse(t *testing.T, change ...func(*Config)) *house {
 	t.Helper()
-	db := storetest.Clone(t)
+	return openHouseOn(t, storetest.Clone(t), change...)
+}
+
+func openHouseOn(t *testing.T, db storetest.DB, change ...func(*Config)) *house {
+	t.Helper()
 	h := &house{t: t, db: db, store: db.Open(t, store.App), people: map[access.Role]domain.PersonID{}}
 	accounts := account.New(account.Config{Store: h.store, IDs: storetest.IDs(), Random: rand.Reader})
 	c := Config{Accounts: accounts, Registry: registry.New(h.store), Records: h.store, Book: testBook(t), Files: templates.Files,

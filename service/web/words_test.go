@@ -4,6 +4,7 @@ import (
 	"io/fs"
 	"os"
 	"path/filepath"
+	"reflect"
 	"regexp"
 	"strings"
 	"testing"
@@ -11,6 +12,9 @@ import (
 	"github.com/BurntSushi/toml"
 	"github.com/nicksnyder/go-i18n/v2/i18n"
 
+	"rillmark/domain/audit"
+	"rillmark/domain/person"
+	"rillmark/domain/register"
 	"rillmark/service/sentence"
 	"rillmark/templates"
 )
@@ -100,6 +104,58 @@ func templateKeys(t *testing.T) map[string]string {
 	})
 	if err != nil {
 		t.Fatal(err)
+	}
+	return keys
+}
+
+// TestEveryActionAndFieldHasWords reads the actions from the services' source and the
+// audited fields from the domain's structs: a history must never show a bare key.
+func TestEveryActionAndFieldHasWords(t *testing.T) {
+	known := pageKeys(t)
+	action := regexp.MustCompile(`Action: +"([a-z_.-]+)"`)
+	actions := 0
+	for _, service := range []string{"account", "registry"} {
+		files, err := filepath.Glob("../" + service + "/*.go")
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range files {
+			data, err := os.ReadFile(f)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for _, m := range action.FindAllStringSubmatch(string(data), -1) {
+				if actions++; !known["event."+m[1]] {
+					t.Errorf("%s: no words for the event %q", f, m[1])
+				}
+			}
+		}
+	}
+	if actions < 9 {
+		t.Errorf("found %d actions: the search is broken", actions)
+	}
+	for kind, thing := range map[audit.Kind]any{audit.Client: register.Client{}, audit.Site: register.Site{}, audit.Point: register.Point{}, audit.Person: person.Person{}} {
+		fields := reflect.TypeOf(thing)
+		for i := range fields.NumField() {
+			if f := fields.Field(i); f.Tag.Get("audit") != "" && !known[fieldLabel(kind, f.Tag.Get("db"))] {
+				t.Errorf("no words for the field %q", fieldLabel(kind, f.Tag.Get("db")))
+			}
+		}
+	}
+	for _, key := range sayableKeys() {
+		if !known[key] {
+			t.Errorf("no words for %q", key)
+		}
+	}
+}
+
+func sayableKeys() []string {
+	var keys []string
+	for key := range sayable {
+		keys = append(keys, "said."+key)
+	}
+	for _, title := range titles {
+		keys = append(keys, "problem."+title)
 	}
 	return keys
 }

@@ -43,6 +43,15 @@ func NewClient(t testing.TB, address string) *Client {
 		CheckRedirect: func(*http.Request, []*http.Request) error { return http.ErrUseLastResponse }}}
 }
 
+// Cookies returns the cookies that the client would send.
+func (c *Client) Cookies() []*http.Cookie {
+	u, err := url.Parse(c.base)
+	if err != nil {
+		c.t.Fatal(err)
+	}
+	return c.http.Jar.Cookies(u)
+}
+
 // Do sends a request that the test has made.
 func (c *Client) Do(r *http.Request) Answer {
 	c.t.Helper()

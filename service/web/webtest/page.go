@@ -186,6 +186,15 @@ func (p *Page) Keys(keys string) {
 	p.do("press keys", chromedp.KeyEvent(keys))
 }
 
+// Send sends keys that lead to another page, and waits for it.
+func (p *Page) Send(keys string) {
+	p.t.Helper()
+	Eval[bool](p, `window.pressed = true`)
+	p.Keys(keys)
+	p.await("the page after the keys", `!window.pressed && document.readyState === "complete"`)
+	p.settle()
+}
+
 // Shot writes a picture of the whole page to folder/name.png and returns its path.
 func (p *Page) Shot(folder, name string) string {
 	p.t.Helper()
