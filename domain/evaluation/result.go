@@ -13,8 +13,8 @@ type Result struct {
 	CalcEdition string `json:"calc_edition"`
 	MethodHash  string `json:"method_hash"` // SHA-256 of the edition's content, hexadecimal
 	Input       string `json:"input"`       // SHA-256 of facts, calc edition and method hash, hexadecimal
-	// Conformity reports that statements of conformity are made: no ground is missing for
-	// the whole, and at least one flow point has its own. False: for information.
+	// Conformity reports that at least one flow point has a statement of conformity. False:
+	// all results are for information.
 	Conformity   bool              `json:"conformity"`
 	Grounds      Findings          `json:"missing_grounds"` // of the whole; those of a flow point stand there
 	Remarks      Findings          `json:"remarks"`         // to be printed, or to be looked at
@@ -127,7 +127,7 @@ type PointResult struct {
 	Significant     bool      `json:"significant"`      // |error| > U
 	Direction       string    `json:"direction"`        // of the correction: raise, lower, none
 	AdjustAdvised   bool      `json:"adjust_advised"`   // outside the limits agreed for it, and significant
-	CapabilityHolds bool      `json:"capability_holds"` // the stated capability is larger than the budget, and is given
+	CapabilityGiven bool      `json:"capability_given"` // the stated capability is larger than the budget's U, and is given for it
 	Acts            []Gain    `json:"acts"`
 	Grounds         Findings  `json:"missing_grounds"`
 	Remarks         Findings  `json:"remarks"`
@@ -144,11 +144,12 @@ type Expanded struct {
 
 // TypeA says what the scatter of a flow point came to.
 type TypeA struct {
-	Basis    string   `json:"basis"` // between-runs, within-runs, pooled, resolution
-	Standard float64  `json:"standard"`
-	Freedom  *float64 `json:"degrees_of_freedom"` // nil: infinite
-	Between  float64  `json:"between_runs"`       // s/√m; 0 for too few runs
-	Within   float64  `json:"within_runs"`
+	Basis      string   `json:"basis"` // between-runs, within-runs, pooled, resolution
+	Standard   float64  `json:"standard"`
+	Freedom    *float64 `json:"degrees_of_freedom"` // nil: infinite
+	Between    float64  `json:"between_runs"`       // s/√m; 0 for too few runs
+	Within     float64  `json:"within_runs"`
+	Resolution float64  `json:"resolution"`
 }
 
 // Share is one component of a flow point's budget.

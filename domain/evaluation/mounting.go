@@ -1,0 +1,182 @@
+package evaluation
+
+import (
+	"rillmark/calc/beam"
+	"rillmark/calc/fault"
+	"rillmark/calc/verification"
+	"rillmark/domain"
+	"rillmark/domain/kit"
+	"rillmark/domain/sheet"
+)
+
+// mounted is a mounting with what its runs need of it.
+type mounted struct {
+	sheet.Mounting
+	reference  kit.Item
+	pair       kit.Item
+	ready      bool // bore and model are known, so an uncertainty can be given
+	bore       float64
+	factor     float64
+	fluid      liquid
+	inputs     []Sensitivity // of the model, with the uncertainty of each
+	halfWidth  float64       // for short straight lengths
+	zero       zero
+	calibrated *kit.Calibration // nil: none of this set
+	result     MountingResult
+}
+
+// ways says how a reference finds the flow, as the model names it.
+func way(reference kit.Item) beam.Way {
+	switch {
+	case reference.WorksBy != nil && *reference.WorksBy == kit.EnteredSoundSpeed:
+		return beam.SoundSpeedEntered
+	case reference.TakesSpacing != nil && *reference.TakesSpacing:
+		return beam.WedgeAngleAndSpacing
+	}
+	return beam.WedgeAngle
+}
+
+// mount works out a mounting: the pipe as entered and as known now, the fluid, the model's
+// sensitivities, the calibration of the set, and the checks.
+func (w *work) mount(m sheet.Mounting) *mounted {
+	at := &mounted{Mounting: m, factor: 1}
+	at.reference, _ = w.item(m.ReferenceID)
+	at.pair, _ = w.item(m.PairID)
+	at.result = MountingResult{MountingID: m.ID, Number: m.Number, SurveyFactor: 1}
+	w.model(at)
+	at.halfWidth = w.referenceStraight(at.bore, &at.result.Remarks)
+	w.calibration(at)
+	w.checks(at)
+	at.zero = w.zero(at)
+	at.result.Sensitivity = at.inputs
+	return at
+}
+
+// model fills in bore, survey factor and sensitivities; what is missing for them becomes
+// a ground of the mounting.
+func (w *work) model(at *mounted) {
+	known, missing := w.clamp(at, w.now)
+	for _, f := range missing {
+		at.result.Grounds.add(f)
+	}
+	at.bore, at.result.Bore = known.Bore(), known.Bore()
+	entered, _ := w.clamp(at, w.enteredAt(at.Mounting))
+	at.result.EnteredBore = entered.Bore()
+	at.fluid = w.liquid(&at.result)
+	if len(missing) > 0 {
+		return
+	}
+	slopes, err := verification.FlowSlopes(known, way(at.reference))
+	if err == nil {
+		at.factor, err = verification.FlowFactor(entered, known, way(at.reference))
+	}
+	if err != nil {
+		at.factor = 1
+		at.refuse(err)
+		return
+	}
+	at.result.SurveyFactor = at.factor
+	if percent := (at.factor - 1) * 100; percent > correctedFrom || percent < -correctedFrom {
+		at.result.Remarks.add(CorrectedForSurvey.At("", percent, at.Number))
+	}
+	at.ready = true
+	w.sensitivities(at, known, slopes)
+}
+
+// correctedFrom is the correction, in per cent, from which it is worth a remark: no
+// reference shows less.
+const correctedFrom = 0.01
+
+// refuse makes a ground of what the model says.
+func (at *mounted) refuse(err error) {
+	faults := fault.AllOf(err)
+	if len(faults) == 0 {
+		at.result.Grounds.add(ModelRefused.At("", err.Error()))
+	}
+	for _, f := range faults {
+		at.result.Grounds.add(f)
+	}
+	at.ready = false
+}
+
+// enteredAt is the survey as it was entered in the reference: in force at the mounting,
+// and what was only written down later as it was written down then.
+func (w *work) enteredAt(m sheet.Mounting) sheet.Survey {
+	entered := w.Sheet.At(m.CapturedAt)
+	for name, v := range w.now {
+		if !entered.Has(name) {
+			entered[name] = v
+		}
+	}
+	return entered
+}
+
+// calibration finds the calibration of the set, and says what it does not cover.
+func (w *work) calibration(at *mounted) {
+	times := w.timesOf(at.ID)
+	var best *kit.Calibration
+	anyOfReference := false
+	for i := range w.Calibrations {
+		c := &w.Calibrations[i]
+		if c.KitID == at.ReferenceID && c.Quantity == kit.Flow {
+			anyOfReference = true
+		}
+		if c.OfSet(at.ReferenceID, at.PairID, at.CableID) && (best == nil || better(*c, *best, times)) {
+			best = c
+		}
+	}
+	at.calibrated = best
+	switch {
+	case best != nil:
+		w.covered(at)
+	case anyOfReference:
+		at.result.Grounds.add(WrongSet.At("pair_id", at.reference.Tag, at.pair.Tag))
+	default:
+		at.result.Grounds.add(NoCalibration.At("reference_id", at.reference.Tag))
+	}
+}
+
+// better prefers the calibration that was valid at more of the times, then the later one.
+func better(a, b kit.Calibration, times []sheet.Stamp) bool {
+	if x, y := validAt(a, times), validAt(b, times); x != y {
+		return x > y
+	}
+	return a.CalibratedOn.After(b.CalibratedOn)
+}
+
+func validAt(c kit.Calibration, times []sheet.Stamp) int {
+	n := 0
+	for _, t := range times {
+		if c.Valid(t.CapturedAt) {
+			n++
+		}
+	}
+	return n
+}
+
+// timesOf returns when the runs of a mounting were captured, and their readings.
+func (w *work) timesOf(id domain.MountingID) []sheet.Stamp {
+	var all []sheet.Stamp
+	of := map[domain.RunID]bool{}
+	for _, r := range w.Sheet.Runs {
+		if r.MountingID == id {
+			all, of[r.ID] = append(all, r.Stamp), true
+		}
+	}
+	for _, r := range w.Sheet.Readings {
+		if of[r.RunID] {
+			all = append(all, r.Stamp)
+		}
+	}
+	return all
+}
+
+func (w *work) covered(at *mounted) {
+	c := at.calibrated
+	if at.bore > 0 && !kit.Covers(c.LeastInsideDiameter, c.MostInsideDiameter, at.bore) {
+		at.result.Grounds.add(DiameterNotCovered.At("", at.bore*1e3, c.CertificateNumber))
+	}
+	if !c.CoversTraverses(at.Traverses) {
+		at.result.Grounds.add(TraversesNotCovered.At("traverses", at.Traverses, c.CertificateNumber))
+	}
+}
