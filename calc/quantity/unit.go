@@ -124,6 +124,22 @@ var units = map[Kind][]unit{
 		strict("mA", "1/1000", "mA ma milliamp milliamps milliampere milliamperes"),
 		strict("µA", "1/1000000", "uA microamp microamps microampere microamperes"),
 	},
+	KindRatio: {
+		loose("%", "1/100", "% percent pct"),
+		loose("‰", "1/1000", "‰ permille permil"),
+		loose("ppm", "1/1000000", "ppm"),
+	},
+	KindAngle: {
+		loose("rad", "1", "rad radian radians"),
+		// π/180 to 40 digits: far beyond a float64, in which the value is rounded once.
+		loose("°", "0.01745329251994329576923690768488612713443", "deg degree degrees"),
+	},
+	KindFrequency: {
+		loose("Hz", "1", "hz hertz"),
+		loose("kHz", "1000", "khz kilohertz"),
+		strict("MHz", "1000000", "MHz MHZ Mhz megahertz"),
+	},
+	KindLevel: {loose("dB", "1", "db decibel decibels")},
 }
 
 // ratios are the kinds whose units are one unit over a time.
@@ -158,6 +174,10 @@ var shown = map[Kind]string{
 	KindVelocity:              "m/s, mm/s, m/min, ft/s, ft/min, in/s, km/h",
 	KindTime:                  "s, ms, µs, ns, min, h, d",
 	KindCurrent:               "mA, µA, A",
+	KindRatio:                 "%, ‰, ppm",
+	KindAngle:                 "°, rad",
+	KindFrequency:             "MHz, kHz, Hz",
+	KindLevel:                 "dB",
 }
 
 // Units returns the units a person may use for the kind, as a message lists them; empty

@@ -104,9 +104,13 @@ func TestEveryOfferedUnitIsReadAndPrinted(t *testing.T) {
 func TestKinds(t *testing.T) {
 	want := map[quantity.Kind]string{
 		l: "m", th: "K", td: "K", q: "m3/s", v: "m3", p: "Pa", c: "m/s", s: "s", i: "A",
+		quantity.KindAngle: "rad", quantity.KindFrequency: "Hz", quantity.KindLevel: "dB",
 	}
-	if len(quantity.Kinds()) != len(want) {
-		t.Errorf("%d kinds, want %d", len(quantity.Kinds()), len(want))
+	if quantity.KindRatio.SIUnit() != "1" { // a bare number is asked for its unit all the same
+		t.Errorf("a ratio is in %q", quantity.KindRatio.SIUnit())
+	}
+	if len(quantity.Kinds()) != len(want)+1 {
+		t.Errorf("%d kinds, want %d", len(quantity.Kinds()), len(want)+1)
 	}
 	for k, unit := range want {
 		if k.SIUnit() != unit {
