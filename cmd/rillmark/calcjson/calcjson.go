@@ -28,14 +28,15 @@ const (
 type calculation func(o *object, say func(fault.Fault) string) (any, error)
 
 var calculations = map[string]calculation{
-	"budget":      budget,
-	"decision":    decision,
-	"error":       errorOfRun,
-	"fluid":       fluidAt,
-	"pipe":        pipeOf,
-	"quantity":    quantityOf,
-	"setup-check": setupCheck,
-	"spacing":     spacing,
+	"budget":       budget,
+	"decision":     decision,
+	"error":        errorOfRun,
+	"fluid":        fluidAt,
+	"pipe":         pipeOf,
+	"quantity":     quantityOf,
+	"setup-check":  setupCheck,
+	"spacing":      spacing,
+	"verification": verification,
 }
 
 // Kinds returns the names of the kinds of calculation, sorted.
