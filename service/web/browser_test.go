@@ -10,9 +10,19 @@ import (
 	. "rillmark/service/web/webtest"
 )
 
-// TestCoordinatorAddsAPointOnAPhone goes the whole way in a real browser: log in, add a
+// TestInBrowser runs what needs a real browser, all of it in one.
+func TestInBrowser(t *testing.T) {
+	Open(t, Phone) // keeps the browser until the last of them is done
+	t.Run("a coordinator adds a point on a phone", coordinatorAddsAPointOnAPhone)
+	t.Run("the keyboard alone", keyboardAlone)
+	t.Run("an impatient finger", impatientFinger)
+	t.Run("print has nothing to press", printHasNothingToPress)
+	t.Run("pages fit every window", pagesFitEveryWindow)
+}
+
+// coordinatorAddsAPointOnAPhone goes the whole way in a real browser: log in, add a
 // client, a site and a point, make a mistake and mend it, and read the history.
-func TestCoordinatorAddsAPointOnAPhone(t *testing.T) {
+func coordinatorAddsAPointOnAPhone(t *testing.T) {
 	h := openHouse(t)
 	p := Open(t, Phone)
 	p.Go(h.server.URL + "/clients")
@@ -66,8 +76,8 @@ func TestCoordinatorAddsAPointOnAPhone(t *testing.T) {
 	}
 }
 
-// TestKeyboardAlone logs in and reaches the list without a pointer.
-func TestKeyboardAlone(t *testing.T) {
+// keyboardAlone logs in and reaches the list without a pointer.
+func keyboardAlone(t *testing.T) {
 	h := openHouse(t)
 	p := Open(t, Desk)
 	p.Go(h.server.URL + "/")
@@ -96,9 +106,9 @@ func TestKeyboardAlone(t *testing.T) {
 	}
 }
 
-// TestImpatientFinger presses a button twice: one client comes of it, and leaving a form
+// impatientFinger presses a button twice: one client comes of it, and leaving a form
 // with something typed asks first.
-func TestImpatientFinger(t *testing.T) {
+func impatientFinger(t *testing.T) {
 	h := openHouse(t)
 	p := Open(t, Phone)
 	p.Go(h.server.URL + "/login")
@@ -119,8 +129,8 @@ func TestImpatientFinger(t *testing.T) {
 	}
 }
 
-// TestPrintHasNothingToPress looks at the printed form of a page.
-func TestPrintHasNothingToPress(t *testing.T) {
+// printHasNothingToPress looks at the printed form of a page.
+func printHasNothingToPress(t *testing.T) {
 	h := openHouse(t)
 	c := h.as(access.Coordinator)
 	client := h.addClient(c, "Aldermere Water")

