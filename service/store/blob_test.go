@@ -82,25 +82,29 @@ func TestSameFileIsStoredOnce(t *testing.T) {
 }
 
 func TestBrokenFileIsTold(t *testing.T) {
+	db := storetest.Clone(t)
+	s := db.Open(t, store.App)
+	seed := byte(0)
 	for name, sql := range map[string]string{
-		"flipped bit":     "UPDATE blob_part SET data = set_byte(data, 1000, get_byte(data, 1000) # 1) WHERE n = 1",
-		"missing part":    "DELETE FROM blob_part WHERE n = 1",
-		"missing end":     "DELETE FROM blob_part WHERE n = 2",
-		"shortened part":  "UPDATE blob_part SET data = substr(data, 2) WHERE n = 0",
-		"lengthened part": "UPDATE blob_part SET data = data || 'x' WHERE n = 2",
-		"swapped parts":   "UPDATE blob_part SET n = 9 WHERE n = 0; UPDATE blob_part SET n = 0 WHERE n = 1; UPDATE blob_part SET n = 1 WHERE n = 9",
-		"another size":    "UPDATE blob SET size = size + 1",
-		"smaller size":    "UPDATE blob SET size = 1",
+		"flipped bit":     "UPDATE blob_part SET data = set_byte(data, 1000, get_byte(data, 1000) # 1) WHERE sha256 = $1 AND n = 1",
+		"missing part":    "DELETE FROM blob_part WHERE sha256 = $1 AND n = 1",
+		"missing end":     "DELETE FROM blob_part WHERE sha256 = $1 AND n = 2",
+		"shortened part":  "UPDATE blob_part SET data = substr(data, 2) WHERE sha256 = $1 AND n = 0",
+		"lengthened part": "UPDATE blob_part SET data = data || 'x' WHERE sha256 = $1 AND n = 2",
+		"another's part":  "UPDATE blob_part SET data = (SELECT data FROM blob_part WHERE sha256 = $1 AND n = 1) WHERE sha256 = $1 AND n = 0",
+		"another size":    "UPDATE blob SET size = size + 1 WHERE sha256 = $1",
+		"smaller size":    "UPDATE blob SET size = 1 WHERE sha256 = $1",
 	} {
-		t.Run(name, func(t *testing.T) {
-			db := storetest.Clone(t)
-			s := db.Open(t, store.App)
-			sum := put(t, s, bytesOf(store.PartSize*5/2), "text/csv")
-			exec(t, db, sql)
-			if _, err := s.GetBlob(t.Context(), sum, io.Discard); !errors.Is(err, store.ErrBlobBroken) {
-				t.Errorf("got %v", err)
-			}
-		})
+		data := bytesOf(store.PartSize * 5 / 2)
+		data[0] = seed
+		seed++
+		sum := put(t, s, data, "text/csv")
+		if _, err := db.Connect(t, "").Exec(t.Context(), sql, sum[:]); err != nil {
+			t.Fatalf("%s: %v", name, err)
+		}
+		if _, err := s.GetBlob(t.Context(), sum, io.Discard); !errors.Is(err, store.ErrBlobBroken) {
+			t.Errorf("%s: got %v", name, err)
+		}
 	}
 }
 

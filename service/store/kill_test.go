@@ -198,8 +198,8 @@ func (l *ledger) settle(t *testing.T, db storetest.DB) {
 
 // The writing process is killed at seeded instants, with several writes between request
 // and answer. Each next process sends again what had no answer.
-func TestKilledWriterLosesAndDoublesNothing(t *testing.T) {
-	db := storetest.NewCluster(t, true).Clone(t)
+func killedWriter(t *testing.T, cluster *storetest.Cluster) {
+	db := cluster.Clone(t)
 	l := &ledger{confirmed: map[int]bool{}}
 	random := rand.New(rand.NewPCG(killSeed, 1))
 	start, inFlight, silent := time.Now(), 0, 0
@@ -301,8 +301,7 @@ func waitForServerProcesses(t *testing.T, db storetest.DB) {
 
 // The server is killed under the writers, once its first process alone and once all of them
 // at the same instant, comes back, and they send again what had no answer.
-func TestKilledServerLosesAndDoublesNothing(t *testing.T) {
-	cluster := storetest.NewCluster(t, true)
+func killedServer(t *testing.T, cluster *storetest.Cluster) {
 	db := cluster.Clone(t)
 	// As durable as the default, which after a crash opens each of some thousand files.
 	exec(t, db, "ALTER SYSTEM SET recovery_init_sync_method = 'syncfs'")

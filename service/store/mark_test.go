@@ -51,16 +51,17 @@ func TestDemoIsMadeAnew(t *testing.T) {
 }
 
 func TestDemoLeavesSomebodysDatabaseAlone(t *testing.T) {
-	for name, sql := range map[string]string{
-		"table":        "CREATE TABLE theirs ()",
-		"view":         "CREATE VIEW theirs AS SELECT 1 AS x",
-		"function":     "CREATE FUNCTION theirs() RETURNS int LANGUAGE sql AS 'SELECT 1'",
-		"type":         "CREATE TYPE theirs AS ENUM ('a')",
-		"schema":       "CREATE SCHEMA theirs",
-		"large object": "SELECT lo_create(0)",
+	db := emptyDatabase(t)
+	for name, c := range map[string]struct{ sql, undo string }{
+		"table":        {"CREATE TABLE theirs ()", "DROP TABLE theirs"},
+		"view":         {"CREATE VIEW theirs AS SELECT 1 AS x", "DROP VIEW theirs"},
+		"function":     {"CREATE FUNCTION theirs() RETURNS int LANGUAGE sql AS 'SELECT 1'", "DROP FUNCTION theirs"},
+		"type":         {"CREATE TYPE theirs AS ENUM ('a')", "DROP TYPE theirs"},
+		"schema":       {"CREATE SCHEMA theirs", "DROP SCHEMA theirs"},
+		"large object": {"SELECT lo_create(7)", "SELECT lo_unlink(7)"},
 	} {
-		db := emptyDatabase(t)
-		exec(t, db, sql)
+		wantStanding(t, db, store.Empty)
+		exec(t, db, c.sql)
 		wantStanding(t, db, store.Somebody)
 		if err := store.MarkDemo(t.Context(), db.URL); !errors.Is(err, store.ErrNotADemo) {
 			t.Errorf("%s: marked, %v", name, err)
@@ -69,6 +70,7 @@ func TestDemoLeavesSomebodysDatabaseAlone(t *testing.T) {
 			t.Errorf("%s: dropped, %v", name, err)
 		}
 		wantStanding(t, db, store.Somebody)
+		exec(t, db, c.undo)
 	}
 }
 

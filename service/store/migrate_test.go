@@ -310,38 +310,42 @@ func waitGone(t *testing.T, db storetest.DB, pid int) {
 	t.Fatal("the killed migrator's server process is still there")
 }
 
-// Each way in which a mark can be left half done, by what our record says.
+// Each way in which a mark can be left half done, by what our record says. Two migrations
+// are enough to tell them apart.
 func TestHalfDoneMarksAreMended(t *testing.T) {
-	last := newestMigration(t)
-	mark := func(version int) string {
-		return fmt.Sprintf("TRUNCATE schema_migrations; INSERT INTO schema_migrations VALUES (%d, true)", version)
-	}
 	for name, c := range map[string]struct {
-		down   int // steps truly taken back
+		done   int // migrations that are truly there
 		mark   int
 		mended int
 	}{
-		"up, finished":                        {0, last, last},
-		"up, unfinished":                      {1, last, last},
-		"down, unfinished":                    {0, last - 1, last},
-		"down, finished":                      {1, last - 1, last - 1},
-		"first up, unfinished":                {last, 1, 1},
-		"first up, finished":                  {last - 1, 1, 1},
-		"down from the first one, finished":   {last, -1, 1},
-		"down from the first one, unfinished": {last - 1, -1, 1},
+		"up, finished":                        {2, 2, 2},
+		"up, unfinished":                      {1, 2, 2},
+		"down, unfinished":                    {2, 1, 2},
+		"down, finished":                      {1, 1, 1},
+		"first up, unfinished":                {0, 1, 1},
+		"down from the first one, finished":   {0, -1, 1},
+		"down from the first one, unfinished": {1, -1, 1},
 	} {
 		t.Run(name, func(t *testing.T) {
-			db := storetest.Clone(t)
-			if c.down > 0 {
-				if _, err := store.MigrateDown(t.Context(), db.URL, c.down); err != nil {
+			db := emptyDatabase(t)
+			if c.done > 0 {
+				if _, err := store.MigrateUpFrom(t.Context(), db.URL, filesUpTo(t, c.done, nil)); err != nil {
 					t.Fatal(err)
 				}
+			} else if _, _, _, err := store.MigrationVersion(t.Context(), db.URL); err != nil { // makes the mark's table
+				t.Fatal(err)
 			}
-			exec(t, db, mark(c.mark))
+			exec(t, db, fmt.Sprintf("TRUNCATE schema_migrations; INSERT INTO schema_migrations VALUES (%d, true)", c.mark))
 			if _, dirty, _, err := store.MigrationVersion(t.Context(), db.URL); !dirty || err != nil {
 				t.Errorf("not told as half done: %v", err)
 			}
-			mended(t, db, c.mended)
+			done, err := store.MigrateUpFrom(t.Context(), db.URL, filesUpTo(t, 2, nil))
+			if err != nil || done.Mended != c.mended || done.To != 2 {
+				t.Errorf("mended %+v, %v; want number %d", done, err, c.mended)
+			}
+			if n := one[int](t, db, "SELECT count(*) FROM migration WHERE file IS NOT NULL"); n != 2 {
+				t.Errorf("%d migrations recorded", n)
+			}
 		})
 	}
 }

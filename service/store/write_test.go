@@ -265,6 +265,7 @@ func TestCallerWhoGoesAwayLeavesNothing(t *testing.T) {
 // it is done again.
 func TestDeadlocksAreDoneAgain(t *testing.T) {
 	db := storetest.Clone(t)
+	exec(t, db, "DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET deadlock_timeout = 100', current_database()); END $$") // ms; 1 s otherwise
 	s := db.Open(t, store.App)
 	a, b := newClient("A"), newClient("B")
 	mustAdd(t, s, a)

@@ -14,15 +14,24 @@ import (
 // full reports that the long proofs are wanted.
 func full() bool { return os.Getenv("RILLMARK_FULL") == "1" }
 
+// What needs a server that flushes to disk as in earnest: one serves them all, and the last
+// of them kills it.
+func TestDurable(t *testing.T) {
+	cluster := storetest.NewCluster(t, true)
+	t.Run("sixteen writers", func(t *testing.T) { sixteenWriters(t, cluster) })
+	t.Run("killed writer", func(t *testing.T) { killedWriter(t, cluster) })
+	t.Run("killed server", func(t *testing.T) { killedServer(t, cluster) })
+}
+
 // Sixteen writers at once, with every write flushed to the disk before it is confirmed:
 // nothing is lost, the chain has no fork, and the figure is told.
-func TestSixteenWriters(t *testing.T) {
+func sixteenWriters(t *testing.T, cluster *storetest.Cluster) {
 	const writers = 16
 	time16 := time.Second
 	if full() {
 		time16 = 10 * time.Second
 	}
-	db := storetest.NewCluster(t, true).Clone(t)
+	db := cluster.Clone(t)
 	s, err := store.Open(t.Context(), store.Config{URL: db.URL, MaxConns: writers, IDs: storetest.IDs()})
 	if err != nil {
 		t.Fatal(err)
