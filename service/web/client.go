@@ -81,6 +81,7 @@ type thingPage struct {
 	Empty   string
 	Further part.Further
 	Acts    []part.Button
+	Section *part.Section // a measuring point's pipe, drawn
 	History part.Link
 }
 

@@ -30,6 +30,7 @@ type partsPage struct {
 	Timeline []part.Moment
 	Events   []part.Event
 	Conflict part.Conflict
+	Section  part.Section
 }
 
 func showParts(b base, book *sentence.Book) partsPage {
@@ -157,6 +158,8 @@ func (p *partsPage) lists(t words) {
 }
 
 func (p *partsPage) past(t words) {
+	p.Section = part.Section{OutsideDiameter: 219.1, Wall: 6.3, OutsideText: "219.1 mm", WallText: "6.3 mm",
+		Label: t("point.section", "outside", "219.1 mm", "wall", "6.3 mm")}
 	p.Timeline = []part.Moment{
 		{When: "24 November 2026", Title: t("parts.moment-now"), Text: t("parts.moment-now-text"), Now: true},
 		{When: "3 May 2027", Title: t("parts.moment-due"), Text: t("parts.moment-due-text"), Needs: true},

@@ -43,10 +43,26 @@ func (w *Web) point(x *exchange) error {
 	p := thingPage{base: x.base(part.Heading{Trail: siteTrail(c, s), Title: pointName(m), Lead: joined(" · ", m.Fluid, m.Pipe)}),
 		Facts: x.facts(pointFields(), formOf(pointCommand(m))), Safety: s.SafetyNote,
 		History: part.Link{Href: here + "/history", Words: x.text("history.link")}}
+	p.Section = x.section(m)
 	if access.Allowed(x.actor, access.ChangePoint) {
 		p.Acts = append(p.Acts, part.Button{Deed: x.text("point.change"), Href: here + "/change"})
 	}
 	return x.page(http.StatusOK, "thing", p)
+}
+
+// section draws the pipe where its outside diameter is known.
+func (x *exchange) section(m register.Point) *part.Section {
+	if m.OutsideDiameter == nil {
+		return nil
+	}
+	texts := m.Texts()
+	s := &part.Section{OutsideDiameter: *m.OutsideDiameter, OutsideText: texts.OutsideDiameter, WallText: texts.Wall}
+	s.Label = x.text("point.section-outside", "outside", texts.OutsideDiameter)
+	if m.Wall != nil {
+		s.Wall = *m.Wall
+		s.Label = x.text("point.section", "outside", texts.OutsideDiameter, "wall", texts.Wall)
+	}
+	return s
 }
 
 func pointFields() []field {
