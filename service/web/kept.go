@@ -95,8 +95,10 @@ func (w *Web) showKept(x *exchange) error {
 		for _, v := range form[name] {
 			p.Hidden = append(p.Hidden, part.Field{Name: name, Value: v})
 		}
-		if label, shown := keptLabels[name]; shown && strings.Join(form[name], "") != "" {
-			p.Facts = append(p.Facts, part.Fact{Word: x.text(label), Text: strings.Join(form[name], ", ")})
+	}
+	for _, f := range keptFields {
+		if text := strings.Join(form[f.name], ", "); text != "" {
+			p.Facts = append(p.Facts, part.Fact{Word: x.text(f.label), Text: text})
 		}
 	}
 	return x.page(http.StatusOK, "kept", p)

@@ -31,19 +31,22 @@ func (x *exchange) facts(fields []field, values url.Values) []part.Fact {
 	return facts
 }
 
-// keptLabels are the labels under which the fields of a kept form are shown.
-var keptLabels = labelsOf(clientFields(), siteFields(nil), pointFields(), personFields(nil))
+// keptFields are the fields of all forms, each name once, in the order in which a kept
+// form shows them.
+var keptFields = fieldsOf(clientFields(), siteFields(nil), pointFields(), personFields(nil))
 
-func labelsOf(forms ...[]field) map[string]string {
-	labels := map[string]string{}
+func fieldsOf(forms ...[]field) []field {
+	seen := map[string]bool{}
+	var all []field
 	for _, form := range forms {
 		for _, f := range form {
-			if _, there := labels[f.name]; !there {
-				labels[f.name] = f.label
+			if !seen[f.name] {
+				seen[f.name] = true
+				all = append(all, f)
 			}
 		}
 	}
-	return labels
+	return all
 }
 
 func merged(forms ...url.Values) url.Values {
