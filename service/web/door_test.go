@@ -203,6 +203,18 @@ func TestPeopleAreManaged(t *testing.T) {
 	admin.Submit(admin.Get(self+"/change"), self, url.Values{"roles": {"auditor"}}).Want(422, In("#f-roles-wrong", Says("last administrator")))
 }
 
+func TestStalePersonShowsBothSides(t *testing.T) {
+	h := openHouse(t)
+	admin := h.as(access.Administrator)
+	who := "/people/" + h.people[access.Technician].String()
+	mine, theirs := admin.Get(who+"/change"), admin.Get(who+"/change")
+	admin.Submit(theirs, who, url.Values{"roles": {"technician", "approver"}}).Want(303)
+	conflict := admin.Submit(mine, who, url.Values{"roles": {"technician", "coordinator"}, "disabled": {"yes"}}).
+		Want(412, Sound(), Count(".side", 2), In(".theirs", Says("technician, approver")), Count(`input[type="checkbox"][checked]`, 2), In(`input[type="radio"][checked]`, Has("value", "yes")))
+	admin.Submit(conflict, who, url.Values{"disabled": {""}}).Want(303)
+	admin.Get(who).Want(200, In(".lead", Says("coordinator, technician")), Silent("Shut out since"))
+}
+
 func TestPasswords(t *testing.T) {
 	h := openHouse(t)
 	c, elsewhere, admin := h.as(access.Technician), h.as(access.Technician), h.as(access.Administrator)
