@@ -2,7 +2,10 @@ package account
 
 import (
 	"context"
+	"fmt"
+	"strings"
 	"time"
+	"unicode/utf8"
 
 	"github.com/jackc/pgx/v5"
 
@@ -23,6 +26,7 @@ type Kept struct {
 // have, beyond which the oldest goes.
 const (
 	EntryLimit = 256 << 10
+	pathLimit  = 2000 // characters of the path that it was sent to
 	keptMost   = 50
 )
 
@@ -31,6 +35,13 @@ const (
 func (s *Service) Keep(ctx context.Context, v Visitor, path, form string) (domain.EntryID, error) {
 	if len(form) > EntryLimit {
 		return domain.EntryID{}, domain.Refuse(domain.TooLarge, EntryTooLarge.At("", EntryLimit>>10))
+	}
+	if n := utf8.RuneCountInString(path); n > pathLimit {
+		return domain.EntryID{}, domain.Refuse(domain.TooLarge, domain.TooLong.At("path", pathLimit, n))
+	}
+	// It is offered again as a form to that path, so "//host" would send it to another program.
+	if !strings.HasPrefix(path, "/") || strings.HasPrefix(path, "//") || strings.HasPrefix(path, `/\`) {
+		return domain.EntryID{}, fmt.Errorf("account: keep: %q is no path of this program", path)
 	}
 	if !v.Person.ID.Valid() {
 		return domain.EntryID{}, domain.Refuse(domain.Unauthenticated, domain.NotLoggedIn.At(""))

@@ -49,7 +49,9 @@ func (s *Service) Login(ctx context.Context, a Attempt) (Entrance, error) {
 		return Entrance{}, domain.Wrap("login", err)
 	}
 	if err := s.try(ctx, login, a.Address, known); err != nil {
-		s.note(ctx, "login.throttled", domain.PersonID{}, a.Address, "")
+		if domain.KindOf(err) == domain.Throttled {
+			s.note(ctx, "login.throttled", domain.PersonID{}, a.Address, "")
+		}
 		return Entrance{}, domain.Wrap("login", err)
 	}
 	who, err := s.check(ctx, login, a)
