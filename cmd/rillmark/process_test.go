@@ -17,6 +17,10 @@ import (
 	"rillmark/service/store/storetest"
 )
 
+// patience is for a machine on which everything runs at once; what is waited for this long
+// hangs.
+const patience = 3 * time.Minute
+
 // instance is a running program of the built binary.
 type instance struct {
 	cmd     *exec.Cmd
@@ -133,7 +137,7 @@ func (i identity) ready(t *testing.T, args ...string) *instance {
 // await waits for a line that begins so and returns what follows on it.
 func (p *instance) await(t *testing.T, prefix string) string {
 	t.Helper()
-	patience := time.After(60 * time.Second)
+	tooLong := time.After(patience)
 	for {
 		select {
 		case line, open := <-p.lines:
@@ -144,7 +148,7 @@ func (p *instance) await(t *testing.T, prefix string) string {
 				return rest
 			}
 			p.rest = append(p.rest, line)
-		case <-patience:
+		case <-tooLong:
 			t.Fatalf("no line %q:\n%s", prefix, p.stderr)
 		}
 	}
@@ -173,8 +177,8 @@ func (p *instance) end(t *testing.T, s os.Signal) int {
 
 func (p *instance) wait(t *testing.T) int {
 	t.Helper()
-	patience := time.AfterFunc(60*time.Second, func() { _ = p.cmd.Process.Kill() })
-	defer patience.Stop()
+	tooLong := time.AfterFunc(patience, func() { _ = p.cmd.Process.Kill() })
+	defer tooLong.Stop()
 	for range p.lines { // a full pipe would keep it from ending
 	}
 	_ = p.cmd.Wait()
@@ -206,7 +210,7 @@ func wantHealthy(t *testing.T, address string) {
 func wantNoServer(t *testing.T, dir string) {
 	t.Helper()
 	data := filepath.Join(dir, "data")
-	patience := time.After(20 * time.Second)
+	tooLong := time.After(patience)
 	for {
 		left := []string{}
 		links, _ := filepath.Glob("/proc/[0-9]*/cwd")
@@ -219,7 +223,7 @@ func wantNoServer(t *testing.T, dir string) {
 			return
 		}
 		select {
-		case <-patience:
+		case <-tooLong:
 			t.Fatalf("a server is left: %v", left)
 		case <-time.After(20 * time.Millisecond):
 		}

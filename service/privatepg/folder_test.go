@@ -52,14 +52,9 @@ func TestFolderThatIsNotOursIsRefusedAndLeftAlone(t *testing.T) {
 	wantFault(t, err, folderNeeded)
 }
 
-func TestEmptyFolderIsTaken(t *testing.T) {
-	needPrograms(t)
-	start(t, quick(place(t)))
-}
-
 func TestHalfMadeClusterIsMadeAnew(t *testing.T) {
 	needPrograms(t)
-	dir := filepath.Join(place(t), "cluster")
+	dir := filepath.Join(place(t), "deep", "cluster")
 	write(t, filepath.Join(dir, markName), markText, 0o644)
 	write(t, filepath.Join(dir, "data.new", "PG_VERSION"), "15\n", 0o600)
 	write(t, filepath.Join(dir, "data.new", "base", "1", "1259"), "torn", 0o600)
@@ -132,6 +127,12 @@ func TestFailedInitdbIsNamed(t *testing.T) {
 func TestPathTooLongForASocket(t *testing.T) {
 	needPrograms(t)
 	dir := filepath.Join(place(t), strings.Repeat("long", 20), strings.Repeat("path", 20))
+	if err := os.MkdirAll(filepath.Dir(dir), 0o755); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Rename(cluster(t), dir); err != nil {
+		t.Fatal(err)
+	}
 	s := start(t, quick(dir))
 	if len(s.socket)+len(socketFile) > longestSocket || s.socket == s.folder.run() {
 		t.Errorf("socket in %s", s.socket)

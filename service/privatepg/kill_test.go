@@ -56,8 +56,7 @@ func kill(t *testing.T, pids ...int) {
 // A session that is busy does not notice its postmaster's death at once; the next server
 // must wait for it, never run beside it.
 func TestSessionsOfAKilledServerAreWaitedFor(t *testing.T) {
-	needPrograms(t)
-	dir := home(t, "")
+	dir := cluster(t)
 	h := startHolder(t, dir, "")
 	pid, url := h.ready(t)
 	c, err := pgx.Connect(t.Context(), url)
@@ -136,7 +135,7 @@ func exists(path string) bool {
 // often a living process that has nothing to do with the cluster.
 func TestStaleLockFilesThatNameALivingStranger(t *testing.T) {
 	needPrograms(t)
-	cfg := quick(filepath.Join(place(t), "cluster"))
+	cfg := quick(cluster(t))
 	s := start(t, cfg)
 	if err := s.Stop(); err != nil {
 		t.Fatal(err)
@@ -167,11 +166,7 @@ func TestOrdinaryAccountCannotTakeAnotherOnesCluster(t *testing.T) {
 		}
 		return // an ordinary test cannot make another account's cluster; the check below runs as root in CI
 	}
-	dir := filepath.Join(place(t), "cluster")
-	if err := start(t, quick(dir)).Stop(); err != nil {
-		t.Fatal(err)
-	}
-	h := startHolder(t, dir, "nobody")
+	h := startHolder(t, cluster(t), "nobody")
 	if line := h.line(t); !strings.HasPrefix(line, "fault "+folderNotYours.Name()) {
 		t.Errorf("said %q", line)
 	}

@@ -8,6 +8,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"syscall"
 	"testing"
 	"time"
@@ -22,11 +23,49 @@ const holderFolder = "RILLMARK_TEST_HOLD"
 // holderPrograms names the programs a holder is to use.
 const holderPrograms = "RILLMARK_TEST_HOLD_PROGRAMS"
 
+// patience is for a machine on which everything runs at once.
+const patience = 2 * time.Minute
+
 func TestMain(m *testing.M) {
 	if dir := os.Getenv(holderFolder); dir != "" {
 		os.Exit(hold(dir))
 	}
-	os.Exit(m.Run())
+	code := m.Run()
+	if made.dir != "" {
+		_ = os.RemoveAll(made.dir)
+	}
+	os.Exit(code)
+}
+
+// made is a cluster that was made once and stopped; most tests start a copy, for making one
+// takes longer than all the rest.
+var made struct {
+	once sync.Once
+	dir  string
+	err  error
+}
+
+// cluster copies the made cluster to a folder of the test's own.
+func cluster(t *testing.T) string {
+	t.Helper()
+	needPrograms(t)
+	made.once.Do(func() {
+		if made.dir, made.err = tempDir(); made.err != nil {
+			return
+		}
+		var s *Server
+		if s, made.err = Start(context.Background(), quick(filepath.Join(made.dir, "cluster"))); made.err == nil {
+			made.err = s.Stop()
+		}
+	})
+	if made.err != nil {
+		t.Fatal(made.err)
+	}
+	dir := place(t)
+	if out, err := exec.Command("cp", "-a", filepath.Join(made.dir, "cluster"), dir).CombinedOutput(); err != nil {
+		t.Fatalf("copy: %v\n%s", err, out)
+	}
+	return filepath.Join(dir, "cluster")
 }
 
 // hold starts the cluster of dir, says so, and stops it when its input ends.
@@ -67,11 +106,7 @@ func needPrograms(t *testing.T) {
 // where there is room.
 func place(t *testing.T) string {
 	t.Helper()
-	parent := "/dev/shm"
-	if fi, err := os.Stat(parent); err != nil || !fi.IsDir() || !roomy(parent) {
-		parent = os.TempDir()
-	}
-	dir, err := os.MkdirTemp(parent, "rillmark-privatepg-")
+	dir, err := tempDir()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,10 +115,19 @@ func place(t *testing.T) string {
 			t.Error(err)
 		}
 	})
-	if err := os.Chmod(dir, 0o755); err != nil {
-		t.Fatal(err)
-	}
 	return dir
+}
+
+func tempDir() (string, error) {
+	parent := "/dev/shm"
+	if fi, err := os.Stat(parent); err != nil || !fi.IsDir() || !roomy(parent) {
+		parent = os.TempDir()
+	}
+	dir, err := os.MkdirTemp(parent, "rillmark-privatepg-")
+	if err != nil {
+		return "", err
+	}
+	return dir, os.Chmod(dir, 0o755)
 }
 
 func roomy(dir string) bool {
@@ -179,7 +223,7 @@ func (h *holdingProcess) line(t *testing.T) string {
 			t.Fatal("holder ended without a word")
 		}
 		return line
-	case <-time.After(30 * time.Second):
+	case <-time.After(patience):
 		t.Fatal("holder says nothing")
 	}
 	return ""
@@ -209,7 +253,7 @@ func copyOfMe(t *testing.T) string {
 // server's children change into it.
 func gone(t *testing.T, dir string) {
 	t.Helper()
-	deadline := time.After(20 * time.Second)
+	deadline := time.After(patience)
 	for {
 		left := processesIn(filepath.Join(dir, "data"))
 		if len(left) == 0 {

@@ -39,7 +39,7 @@ func ask(t *testing.T, url, sql string) (answer string) {
 
 func TestRestartKeepsRows(t *testing.T) {
 	needPrograms(t)
-	cfg := quick(filepath.Join(place(t), "deep", "cluster"))
+	cfg := quick(place(t)) // an empty folder is as good as none
 	s := start(t, cfg)
 	if !s.Fresh || s.Major < OldestMajor || s.PID() <= 0 {
 		t.Errorf("first start: fresh %v, major %d, pid %d", s.Fresh, s.Major, s.PID())
@@ -73,7 +73,7 @@ func TestListensOnItsSocketAloneWhateverTheEnvironment(t *testing.T) {
 	} {
 		t.Setenv(name, value)
 	}
-	s := start(t, quick(filepath.Join(place(t), "cluster")))
+	s := start(t, quick(cluster(t)))
 	for sql, want := range map[string]string{
 		`SHOW listen_addresses`:                                "",
 		`SHOW unix_socket_permissions`:                         "0700",
@@ -124,11 +124,7 @@ func socketsOf(t *testing.T, pid int) bool {
 
 func TestDatabaseIsMadeWhenMissingInAnOldCluster(t *testing.T) {
 	needPrograms(t)
-	cfg := quick(filepath.Join(place(t), "cluster"))
-	cfg.Database = ""
-	if err := start(t, cfg).Stop(); err != nil {
-		t.Fatal(err)
-	}
+	cfg := quick(cluster(t))
 	cfg.Database = `odd "name"`
 	s := start(t, cfg)
 	c, err := pgx.Connect(t.Context(), s.URL(cfg.Database))
@@ -140,7 +136,7 @@ func TestDatabaseIsMadeWhenMissingInAnOldCluster(t *testing.T) {
 
 func TestSecondHolderIsRefused(t *testing.T) {
 	needPrograms(t)
-	cfg := quick(filepath.Join(place(t), "cluster"))
+	cfg := quick(cluster(t))
 	s := start(t, cfg)
 	_, err := Start(t.Context(), cfg)
 	wantFault(t, err, inUse)
@@ -154,7 +150,7 @@ func TestSecondHolderIsRefused(t *testing.T) {
 
 func TestDoneTellsThatTheServerDied(t *testing.T) {
 	needPrograms(t)
-	s := start(t, quick(filepath.Join(place(t), "cluster")))
+	s := start(t, quick(cluster(t)))
 	if err := s.process.cmd.Process.Kill(); err != nil {
 		t.Fatal(err)
 	}
@@ -166,7 +162,7 @@ func TestDoneTellsThatTheServerDied(t *testing.T) {
 
 func TestSettingThatTheServerRefuses(t *testing.T) {
 	needPrograms(t)
-	cfg := quick(filepath.Join(place(t), "cluster"))
+	cfg := quick(cluster(t))
 	cfg.Settings = append(cfg.Settings, "no_such_setting=1")
 	_, err := Start(t.Context(), cfg)
 	wantFault(t, err, notStarting)
