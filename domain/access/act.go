@@ -21,6 +21,19 @@ const (
 	SeePeople    Act = "see-people"
 	ManagePeople Act = "manage-people"
 	SeeAudit     Act = "see-audit"
+
+	ChangeMeter     Act = "change-meter" // meters, their indications, and where they are
+	SeeKit          Act = "see-kit"
+	ChangeKit       Act = "change-kit" // items, calibrations, sets
+	SeeMethods      Act = "see-methods"
+	ChangeMethod    Act = "change-method"
+	Authorise       Act = "authorise" // say who may do what by a method
+	ChangeAgreement Act = "change-agreement"
+	SeePlan         Act = "see-plan"
+	ChangePlan      Act = "change-plan" // visits, crews, bookings, tasks
+	StepVisit       Act = "step-visit"  // note what happened to a visit; WorkOnSite and SendBack say which
+	WorkOnSite      Act = "work-on-site"
+	SendBack        Act = "send-back"
 )
 
 // rules names the roles that may do an act. Public and SignedIn are not here.
@@ -32,6 +45,19 @@ var rules = map[Act][]Role{
 	SeePeople:    {Administrator, Coordinator, Auditor},
 	ManagePeople: {Administrator},
 	SeeAudit:     {Administrator, Approver, Auditor},
+
+	ChangeMeter:     {Coordinator, Technician},
+	SeeKit:          {Administrator, Coordinator, Technician, Approver, Auditor},
+	ChangeKit:       {Coordinator},
+	SeeMethods:      {Administrator, Coordinator, Technician, Approver, Auditor},
+	ChangeMethod:    {Approver},
+	Authorise:       {Administrator},
+	ChangeAgreement: {Coordinator},
+	SeePlan:         {Administrator, Coordinator, Technician, Approver, Auditor},
+	ChangePlan:      {Coordinator},
+	StepVisit:       {Coordinator, Technician, Approver},
+	WorkOnSite:      {Coordinator, Technician},
+	SendBack:        {Coordinator, Approver},
 }
 
 // Acts returns every act, for tests and for the page that lists who may do what.

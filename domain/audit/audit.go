@@ -19,10 +19,22 @@ type Kind string
 
 // The kinds of things whose history is kept.
 const (
-	Client Kind = "client"
-	Site   Kind = "site"
-	Point  Kind = "measuring_point"
-	Person Kind = "person"
+	Client        Kind = "client"
+	Site          Kind = "site"
+	Point         Kind = "measuring_point"
+	Person        Kind = "person"
+	Meter         Kind = "meter"
+	Indication    Kind = "indication"
+	Installation  Kind = "installation"
+	KitItem       Kind = "kit_item"
+	Calibration   Kind = "calibration"
+	EquipmentSet  Kind = "equipment_set"
+	Method        Kind = "method"
+	MethodEdition Kind = "method_edition"
+	Authorisation Kind = "authorisation"
+	Agreement     Kind = "agreement"
+	Visit         Kind = "visit"
+	Task          Kind = "task"
 )
 
 // Subject is a thing that an event concerns.

@@ -15,6 +15,17 @@ var (
 	TagTaken     = fault.Define("register.tag-taken")
 	NotPositive  = fault.Define("register.not-positive")
 	WallTooThick = fault.Define("register.wall-beyond-radius")
+
+	SerialTaken         = fault.Define("register.serial-taken")
+	IndicationNameTaken = fault.Define("register.indication-name-taken")
+	UnitNotOfFlow       = fault.Define("register.unit-not-of-flow", fault.T("unit"))
+	NotOfWay            = fault.Define("register.not-of-this-way")
+	ScaleReversed       = fault.Define("register.scale-reversed")
+	SlotTaken           = fault.Define("register.slot-taken", fault.T("meter"), fault.T("since"), fault.T("until"))
+	SlotTakenBySome     = fault.Define("register.slot-taken-by-some")
+	MeterElsewhere      = fault.Define("register.meter-elsewhere", fault.T("point"), fault.T("site"), fault.T("since"), fault.T("until"))
+	MeterElsewhereSome  = fault.Define("register.meter-elsewhere-some")
+	OfOtherClient       = fault.Define("register.of-other-client")
 )
 
 func plausibleEmail(text string) bool {

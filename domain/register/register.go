@@ -1,6 +1,7 @@
-// Package register holds the standing facts: clients, their sites, and the measuring
-// points there. It says what a valid one is; who may change it is domain/access, and
-// keeping it is service/registry. Meters and their installations join here later.
+// Package register holds the standing facts: clients, their sites, the measuring points
+// there, the meters with the ways in which they show their flow, and which meter was where
+// from when to when. It says what a valid one is; who may change it is domain/access, and
+// keeping it is service/registry.
 package register
 
 import (

@@ -53,7 +53,7 @@ func (s *Service) Clients(ctx context.Context, a access.Actor, f Filter) (Page[C
 	if err := access.May(a, access.SeeRegister); err != nil {
 		return none, err
 	}
-	from, err := f.from()
+	from, err := f.From()
 	if err != nil {
 		return none, err
 	}
@@ -63,11 +63,11 @@ func (s *Service) Clients(ctx context.Context, a access.Actor, f Filter) (Page[C
 		       (SELECT count(*) FROM measuring_point m WHERE m.client_id = c.id) AS points
 		FROM client c
 		WHERE (lower(c.name), c.id) > ($1, $2) AND c.name ILIKE $3
-		ORDER BY lower(c.name), c.id LIMIT $4`, from.Key, from.ID, f.pattern(), f.rows()+1)
+		ORDER BY lower(c.name), c.id LIMIT $4`, from.Key, from.ID, f.Pattern(), f.Rows()+1)
 	if err != nil {
 		return none, domain.Wrap("clients", err)
 	}
-	return pageOf(rows, f.rows(), func(r ClientRow) mark { return mark{r.Key, r.ID.UUID} }), nil
+	return store.PageOf(rows, f, func(r ClientRow) mark { return mark{Key: r.Key, ID: r.ID.UUID} }), nil
 }
 
 // Client returns one client.
@@ -101,7 +101,7 @@ func (s *Service) AddClient(ctx context.Context, a access.Actor, c AddClient) (W
 			return Written{}, err
 		}
 		tx.Changed(audit.Client, client.ID, client.Version, nil, client)
-		return Written{client.ID.String(), client.Version}, nil
+		return Written{ID: client.ID.String(), Version: client.Version}, nil
 	})
 }
 
@@ -135,7 +135,7 @@ func (s *Service) ChangeClient(ctx context.Context, a access.Actor, c ChangeClie
 			return Written{}, err
 		}
 		tx.Changed(audit.Client, after.ID, after.Version, before, after)
-		return Written{after.ID.String(), after.Version}, nil
+		return Written{ID: after.ID.String(), Version: after.Version}, nil
 	})
 }
 

@@ -47,7 +47,7 @@ func (s *Service) Points(ctx context.Context, a access.Actor, of domain.SiteID, 
 	if err := access.May(a, access.SeeRegister); err != nil {
 		return none, err
 	}
-	from, err := f.from()
+	from, err := f.From()
 	if err != nil {
 		return none, err
 	}
@@ -55,11 +55,11 @@ func (s *Service) Points(ctx context.Context, a access.Actor, of domain.SiteID, 
 		SELECT m.id, m.tag, m.name, m.fluid, m.pipe, lower(m.tag) AS key
 		FROM measuring_point m
 		WHERE m.site_id = $5 AND (lower(m.tag), m.id) > ($1, $2) AND (m.tag ILIKE $3 OR m.name ILIKE $3)
-		ORDER BY lower(m.tag), m.id LIMIT $4`, from.Key, from.ID, f.pattern(), f.rows()+1, of)
+		ORDER BY lower(m.tag), m.id LIMIT $4`, from.Key, from.ID, f.Pattern(), f.Rows()+1, of)
 	if err != nil {
 		return none, domain.Wrap("points", err)
 	}
-	return pageOf(rows, f.rows(), func(r PointRow) mark { return mark{r.Key, r.ID.UUID} }), nil
+	return store.PageOf(rows, f, func(r PointRow) mark { return mark{Key: r.Key, ID: r.ID.UUID} }), nil
 }
 
 // Point returns one measuring point.
@@ -101,7 +101,7 @@ func (s *Service) AddPoint(ctx context.Context, a access.Actor, c AddPoint) (Wri
 			return Written{}, err
 		}
 		written(tx, nil, point)
-		return Written{point.ID.String(), point.Version}, nil
+		return Written{ID: point.ID.String(), Version: point.Version}, nil
 	})
 }
 
@@ -137,7 +137,7 @@ func (s *Service) ChangePoint(ctx context.Context, a access.Actor, c ChangePoint
 			return Written{}, err
 		}
 		written(tx, before, after)
-		return Written{after.ID.String(), after.Version}, nil
+		return Written{ID: after.ID.String(), Version: after.Version}, nil
 	})
 }
 

@@ -1,6 +1,8 @@
-// Package registry keeps the standing facts: clients, sites and measuring points, with
-// the history of each. Listing is by keyset from the first version; every change names
-// the version it was made on. Meters, installations and agreements have services of their own.
+// Package registry keeps the standing facts: clients, sites and measuring points, meters
+// with the ways in which they show their flow, and which meter was where from when to
+// when, with the history of each. Listing is by keyset from the first version; every
+// change names the version it was made on. Agreements, equipment and visits have services
+// of their own.
 package registry
 
 import (
@@ -19,10 +21,7 @@ type Service struct{ store *store.Store }
 func New(s *store.Store) *Service { return &Service{store: s} }
 
 // Written is the outcome of a command: which thing, in which version.
-type Written struct {
-	ID      string `json:"id"`
-	Version int64  `json:"version,string"`
-}
+type Written = store.Written
 
 // historyPage is how many events a page of history holds.
 const historyPage = 50

@@ -51,7 +51,7 @@ func (s *Service) Sites(ctx context.Context, a access.Actor, of domain.ClientID,
 	if err := access.May(a, access.SeeRegister); err != nil {
 		return none, err
 	}
-	from, err := f.from()
+	from, err := f.From()
 	if err != nil {
 		return none, err
 	}
@@ -60,11 +60,11 @@ func (s *Service) Sites(ctx context.Context, a access.Actor, of domain.ClientID,
 		       (SELECT count(*) FROM measuring_point m WHERE m.site_id = s.id) AS points
 		FROM site s
 		WHERE s.client_id = $5 AND (lower(s.name), s.id) > ($1, $2) AND s.name ILIKE $3
-		ORDER BY lower(s.name), s.id LIMIT $4`, from.Key, from.ID, f.pattern(), f.rows()+1, of)
+		ORDER BY lower(s.name), s.id LIMIT $4`, from.Key, from.ID, f.Pattern(), f.Rows()+1, of)
 	if err != nil {
 		return none, domain.Wrap("sites", err)
 	}
-	return pageOf(rows, f.rows(), func(r SiteRow) mark { return mark{r.Key, r.ID.UUID} }), nil
+	return store.PageOf(rows, f, func(r SiteRow) mark { return mark{Key: r.Key, ID: r.ID.UUID} }), nil
 }
 
 // Site returns one site.
@@ -99,7 +99,7 @@ func (s *Service) AddSite(ctx context.Context, a access.Actor, c AddSite) (Writt
 		}
 		tx.Changed(audit.Site, site.ID, site.Version, nil, site)
 		tx.Concerns(audit.Client, site.ClientID)
-		return Written{site.ID.String(), site.Version}, nil
+		return Written{ID: site.ID.String(), Version: site.Version}, nil
 	})
 }
 
@@ -132,6 +132,6 @@ func (s *Service) ChangeSite(ctx context.Context, a access.Actor, c ChangeSite) 
 		}
 		tx.Changed(audit.Site, after.ID, after.Version, before, after)
 		tx.Concerns(audit.Client, after.ClientID)
-		return Written{after.ID.String(), after.Version}, nil
+		return Written{ID: after.ID.String(), Version: after.Version}, nil
 	})
 }

@@ -29,6 +29,19 @@ var constraints = map[string]struct {
 	"site_client_fk":           {domain.NotFound, domain.NoSuchThing.At("client_id", "client")},
 	"measuring_point_site_fk":  {domain.NotFound, domain.NoSuchThing.At("site_id", "site")},
 
+	"meter_serial_once":            {domain.Taken, register.SerialTaken.At("serial")},
+	"meter_client_fk":              {domain.NotFound, domain.NoSuchThing.At("client_id", "client")},
+	"indication_name_once":         {domain.Taken, register.IndicationNameTaken.At("name")},
+	"installation_meter_fk":        {domain.Invalid, register.OfOtherClient.At("meter_id")},
+	"installation_meter_one_place": {domain.Taken, register.MeterElsewhereSome.At("meter_id")},
+	"installation_slot_one_meter":  {domain.Taken, register.SlotTakenBySome.At("installed_at")},
+
+	// An id is made once, with its form; a second one with it is the same form with another operation.
+	"client_pk":          {domain.Reused, domain.OperationReused.At("id")},
+	"site_pk":            {domain.Reused, domain.OperationReused.At("id")},
+	"measuring_point_pk": {domain.Reused, domain.OperationReused.At("id")},
+	"person_pk":          {domain.Reused, domain.OperationReused.At("id")},
+
 	"measuring_point_wall_within_radius": {domain.Invalid, register.WallTooThick.At("wall")},
 }
 

@@ -26,6 +26,9 @@ type Tx struct {
 	private  map[uuid.UUID]string
 }
 
+// NewID makes an identifier for a row that nobody outside has named.
+func (tx *Tx) NewID() uuid.UUID { return tx.ids() }
+
 // Concerns names a further thing whose history the event belongs to: a site's client.
 func (tx *Tx) Concerns(kind audit.Kind, id fmt.Stringer) {
 	tx.subjects = append(tx.subjects, audit.Subject{Kind: kind, ID: id.String()})
