@@ -62,7 +62,7 @@ func (p Point) Read(t PointTexts) (Point, error) {
 	p.Wall, p.WallEntered = length(&check, "wall", t.Wall, positive)
 	p.StraightBefore, p.StraightBeforeEntered = length(&check, "straight_before", t.StraightBefore, orNought)
 	p.StraightAfter, p.StraightAfterEntered = length(&check, "straight_after", t.StraightAfter, orNought)
-	if p.OutsideDiameter != nil && p.Wall != nil && 2**p.Wall >= *p.OutsideDiameter {
+	if p.OutsideDiameter != nil && p.Wall != nil && *p.OutsideDiameter > 0 && 2**p.Wall >= *p.OutsideDiameter {
 		check.Add(WallTooThick.At("wall"))
 	}
 	return p, check.Err()

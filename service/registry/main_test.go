@@ -34,11 +34,9 @@ func open(t *testing.T) office {
 
 var boss = access.System("test")
 
-func actor(role access.Role) access.Actor {
+func roleOf(role access.Role) access.Actor {
 	return access.Actor{Person: domain.NewID[domain.PersonKind](storetest.IDs()), Roles: []access.Role{role}}
 }
-
-func newID[K any]() domain.ID[K] { return domain.NewID[K](storetest.IDs()) }
 
 func addClient(name string) registry.AddClient {
 	return registry.AddClient{Operation: storetest.Operation(), ID: newID[domain.ClientKind](), Name: name}

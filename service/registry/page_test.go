@@ -144,7 +144,7 @@ func TestWhoMaySeeAndChange(t *testing.T) {
 	site := o.site(t, client, "Plant")
 	point := o.point(t, site, "F1")
 	for _, role := range append([]access.Role{""}, access.Roles...) {
-		a := actor(role)
+		a := roleOf(role)
 		if role == "" {
 			a = access.Actor{}
 		}
