@@ -1,0 +1,130 @@
+package layout1
+
+import (
+	"math"
+	"strings"
+
+	"rillmark/domain/certificate"
+	"rillmark/service/plot"
+)
+
+// limitText is one agreed limit in words: "±2 % of reading", "−1 % to +2 % of the span of
+// 200 m³/h".
+func limitText(l certificate.Limit) string {
+	text := ""
+	switch lower, upper := l.Lower, l.Upper; {
+	case lower != nil && upper != nil && strings.TrimLeft(lower.Printed, "−") == strings.TrimLeft(upper.Printed, "+") && strings.HasPrefix(lower.Printed, "−"):
+		text = "±" + strings.TrimPrefix(upper.Text(), "+")
+	case lower != nil && upper != nil:
+		text = lower.Text() + " to " + upper.Text()
+	case lower != nil:
+		text = "at least " + lower.Text()
+	case upper != nil:
+		text = "at most " + upper.Text()
+	}
+	switch {
+	case l.Kind == "reading":
+		text += " of reading"
+	case l.Kind == "span" && l.Span != nil:
+		text += " of the span of " + l.Span.Text()
+	}
+	return text
+}
+
+// zoneText is the flow zone of a limit, empty where it is the whole range.
+func zoneText(l certificate.Limit) string {
+	from, _ := l.From.Number()
+	switch {
+	case from == 0 && l.To == nil:
+		return ""
+	case l.To == nil:
+		return "from " + l.From.Text()
+	case from == 0:
+		return "below " + l.To.Text()
+	}
+	return l.From.Printed + " to " + l.To.Text()
+}
+
+// phaseLimits are the limits agreed for a phase.
+func phaseLimits(s certificate.Snapshot, phase string) []certificate.Limit {
+	var found []certificate.Limit
+	for _, l := range s.Order.Limits {
+		if l.Phase == phase {
+			found = append(found, l)
+		}
+	}
+	return found
+}
+
+// oneLimit is the limit of a phase in words where it is one for all flows.
+func oneLimit(s certificate.Snapshot, phase string) string {
+	limits := phaseLimits(s, phase)
+	if len(limits) != 1 {
+		return ""
+	}
+	return limitText(limits[0])
+}
+
+// bounds samples the limits of a phase in percent of the reading, over flows in the unit
+// printed.
+func bounds(s certificate.Snapshot, phase string, per float64, from, to float64) []plot.Bound {
+	const samples = 240
+	limits := phaseLimits(s, phase)
+	var all []plot.Bound
+	last := plot.Bound{Flow: math.NaN()}
+	for i := 0; i <= samples; i++ {
+		flow := from + (to-from)*float64(i)/samples
+		b := plot.Bound{Flow: flow, Lower: math.Inf(-1), Upper: math.Inf(1)}
+		middle := flow + (to-from)/samples/2
+		for _, l := range limits {
+			if within(l, middle/per) {
+				b.Lower, b.Upper = atFlow(l, l.Lower, middle/per, b.Lower), atFlow(l, l.Upper, middle/per, b.Upper)
+			}
+		}
+		if i > 0 && i < samples && b.Lower == last.Lower && b.Upper == last.Upper {
+			continue
+		}
+		all, last = append(all, b), b
+	}
+	if len(limits) == 0 {
+		return nil
+	}
+	return all
+}
+
+func within(l certificate.Limit, flow float64) bool {
+	from, _ := l.From.Number()
+	if l.To == nil {
+		return flow >= from
+	}
+	to, _ := l.To.Number()
+	return flow >= from && flow < to
+}
+
+// atFlow is one side of a limit in percent of the reading.
+func atFlow(l certificate.Limit, side *certificate.Figure, flow, none float64) float64 {
+	if side == nil {
+		return none
+	}
+	v, _ := side.Number()
+	switch {
+	case l.Kind == "reading":
+		return 100 * v
+	case flow <= 0:
+		return none
+	case l.Kind == "span" && l.Span != nil:
+		span, _ := l.Span.Number()
+		return 100 * v * span / flow
+	}
+	return 100 * v / flow
+}
+
+// perSI is how many of the unit printed one of the SI unit is.
+func perSI(f certificate.Figure) float64 {
+	si, ok := f.Number()
+	printed, err := numberOf(f.Printed)
+	if !ok || err != nil || si == 0 {
+		return 1
+	}
+	return printed / si
+}
