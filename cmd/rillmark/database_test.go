@@ -16,6 +16,7 @@ import (
 // administrator, serving, verifying; then down and up again.
 func TestFromNothingToAServer(t *testing.T) {
 	admin := emptyDatabase(t, "from_nothing")
+	dropAfter(t, storetest.Shared(t).Connect(t, ""), "in_earnest")
 	url := strings.Replace(admin, "/from_nothing", "/in_earnest", 1)
 	secret := writeFile(t, filepath.Join(t.TempDir(), "secret"), "not asked for on a socket\n")
 	environ := []string{"RILLMARK_ADMIN_DATABASE_URL=" + admin, "RILLMARK_DATABASE_URL=" + url,

@@ -33,7 +33,9 @@ func demoCommand() command {
 			f.String("database-url", "", "use this database instead of one of its own; it must be empty or a demo's")
 			f.String("database-password-file", "", "file that holds the password for it")
 		},
-		run: runDemo,
+		run: func(ctx context.Context, p *program, c *call) error {
+			return unlessAsked(ctx, runDemo(ctx, p, c))
+		},
 	}
 }
 

@@ -211,6 +211,27 @@ func TestDemoEndsWithItsDatabase(t *testing.T) {
 	wantWhole(t, again.databaseURL(t))
 }
 
+// At whatever instant a first start ends, by an order or by a kill, nothing keeps running
+// and the next start finds no half of anything that it takes for a whole.
+func TestDemoEndsAtAnyInstantOfItsStart(t *testing.T) {
+	needPostgres(t)
+	dir := filepath.Join(place(t), "demo")
+	args := []string{"demo", "--port", "0", "--data-dir", dir}
+	for i, after := range []time.Duration{30, 150, 400, 700, 1000, 1300, 1700, 2200} {
+		p := identity{}.start(t, args...)
+		time.Sleep(after * time.Millisecond)
+		if i%2 == 0 {
+			p.end(t, syscall.SIGKILL)
+		} else if code := p.end(t, syscall.SIGTERM); code != exitDone && code != -1 { // -1: before it listened for the signal
+			t.Errorf("SIGTERM after %d ms ended it with %d\n%s", after, code, p.stderr)
+		}
+		wantNoServer(t, dir)
+	}
+	p := identity{}.ready(t, args...)
+	wantPeople(t, p.databaseURL(t), len(demo.People()))
+	wantWhole(t, p.databaseURL(t))
+}
+
 // emptyDatabase makes a database in the tests' cluster that holds nothing.
 func emptyDatabase(t *testing.T, name string) string {
 	t.Helper()
@@ -220,12 +241,19 @@ func emptyDatabase(t *testing.T, name string) string {
 	if _, err := conn.Exec(t.Context(), "CREATE DATABASE "+id); err != nil {
 		t.Fatal(err)
 	}
+	dropAfter(t, conn, name)
+	return strings.Replace(db.URL, "/"+databaseName(db.URL), "/"+name, 1)
+}
+
+// dropAfter drops the database after the test, on a server that may be somebody's.
+func dropAfter(t *testing.T, conn *pgx.Conn, name string) {
+	t.Helper()
 	t.Cleanup(func() {
-		if _, err := conn.Exec(context.Background(), "DROP DATABASE "+id+" WITH (FORCE)"); err != nil {
+		drop := "DROP DATABASE IF EXISTS " + pgx.Identifier{name}.Sanitize() + " WITH (FORCE)"
+		if _, err := conn.Exec(context.Background(), drop); err != nil {
 			t.Error(err)
 		}
 	})
-	return strings.Replace(db.URL, "/"+databaseName(db.URL), "/"+name, 1)
 }
 
 func TestDemoInAnOutsideDatabase(t *testing.T) {

@@ -20,7 +20,9 @@ func serveCommand() command {
 			"migrate up”, or by serve itself where --owner-database-url is set. A demo's is refused.",
 		settings: []string{"listen", "public-url", "trusted-proxies", "company", "time-zone", "database-url",
 			"database-password-file", "owner-database-url", "owner-password-file", "log-level", "log-format"},
-		run: runServe,
+		run: func(ctx context.Context, p *program, c *call) error {
+			return unlessAsked(ctx, runServe(ctx, p, c))
+		},
 	}
 }
 

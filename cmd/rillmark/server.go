@@ -52,6 +52,15 @@ func (s *server) start(l net.Listener) <-chan error {
 	return ended
 }
 
+// unlessAsked drops the error of a start that a signal broke off: to end when asked is no
+// failure, however early it comes.
+func unlessAsked(ctx context.Context, err error) error {
+	if ctx.Err() != nil {
+		return nil
+	}
+	return err
+}
+
 // untilDone waits for the signal to stop, lets requests finish, and returns; or returns
 // early when the server or the database under it ends by itself.
 func (s *server) untilDone(ctx context.Context, running <-chan error, died <-chan struct{}, log string) error {
