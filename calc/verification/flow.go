@@ -116,8 +116,8 @@ func FlowSlopes(c Clamp, way beam.Way) ([]Slope, error) {
 }
 
 // negligible is a relative change of flow over a typical change of an input that is no
-// more than the rounding of the model.
-const negligible = 1e-11
+// more than the rounding of the model, and matters to nobody.
+const negligible = 1e-9
 
 func model(c Clamp, way beam.Way, inputs []place) (m num.Model, at, steps []float64) {
 	for _, in := range inputs {

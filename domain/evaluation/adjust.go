@@ -8,6 +8,24 @@ import (
 	"rillmark/domain/sheet"
 )
 
+// The directions of a correction.
+const (
+	raise = "raise"
+	lower = "lower"
+	none  = "none"
+)
+
+// direction returns in which direction the indication must be corrected.
+func direction(relativeError float64) string {
+	switch {
+	case relativeError > 0:
+		return lower
+	case relativeError < 0:
+		return raise
+	}
+	return none
+}
+
 // propose says what adjusting by one factor would do to the flow points.
 func (w *work) propose(p sheet.Phase, points []*point, result *IndicationResult) {
 	mean := result.MeanError
@@ -15,14 +33,8 @@ func (w *work) propose(p sheet.Phase, points []*point, result *IndicationResult)
 	if err != nil {
 		return // an error of −100 %: no factor helps
 	}
-	proposal := &Proposal{Error: mean.Error, Factor: factor, PulsesPerVolume: 1 + mean.Error, Direction: "none",
+	proposal := &Proposal{Error: mean.Error, Factor: factor, PulsesPerVolume: 1 + mean.Error, Direction: direction(mean.Error),
 		Significant: math.Abs(mean.Error) > mean.U.Expanded}
-	switch {
-	case mean.Error > 0:
-		proposal.Direction = "lower"
-	case mean.Error < 0:
-		proposal.Direction = "raise"
-	}
 	if p == sheet.Before {
 		if made, ok := w.made(result.IndicationID); ok {
 			proposal.Made, factor = &made, made

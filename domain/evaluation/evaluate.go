@@ -31,17 +31,25 @@ type spot struct {
 // Errors: a fault.List of what in the facts is malformed or contradicts itself
 // (Facts.Validate). Anything that merely is missing is in the result.
 func Evaluate(f Facts) (Result, error) {
-	if err := f.Validate(); err != nil {
+	r, err := Conclude(f)
+	if err != nil {
 		return Result{}, err
 	}
-	r := Result{CalcEdition: verification.Edition}
-	var err error
 	if r.MethodHash, err = f.Method.Content.Hash(); err != nil {
 		return Result{}, err
 	}
-	if r.Input, err = f.InputHash(); err != nil {
+	r.Input, err = f.InputHash()
+	return r, err
+}
+
+// Conclude is Evaluate without the hashes: for a page that is read and not kept. Hashing
+// takes longer than all the metrology.
+func Conclude(f Facts) (Result, error) {
+	if err := f.Validate(); err != nil {
 		return Result{}, err
 	}
+	r := Result{CalcEdition: verification.Edition, Mountings: []MountingResult{}, Runs: []RunResult{},
+		Phases: []PhaseResult{}, Changes: []ChangeResult{}, Kit: []KitUse{}}
 	w := &work{Facts: f.ordered(), result: &r, uses: map[domain.CalibrationID]*KitUse{},
 		mountings: map[domain.MountingID]*mounted{}, found: map[spot]*point{}}
 	w.now = w.Sheet.Now()

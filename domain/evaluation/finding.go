@@ -72,6 +72,14 @@ func typed(code *fault.Code, read map[string]any) ([]any, bool) {
 // Findings is a list of findings.
 type Findings []Finding
 
+// MarshalJSON implements json.Marshaler: no finding is an empty list, not null.
+func (l Findings) MarshalJSON() ([]byte, error) {
+	if l == nil {
+		return []byte("[]"), nil
+	}
+	return json.Marshal([]Finding(l))
+}
+
 // add appends a fault that is not there yet.
 func (l *Findings) add(f fault.Fault) {
 	for _, there := range *l {

@@ -48,7 +48,7 @@ func (w *work) mount(m sheet.Mounting) *mounted {
 	w.calibration(at)
 	w.checks(at)
 	at.zero = w.zero(at)
-	at.result.Sensitivity = at.inputs
+	at.result.Sensitivity = append([]Sensitivity{}, at.inputs...)
 	return at
 }
 

@@ -27,7 +27,7 @@ func (w *work) phase(p sheet.Phase) error {
 	if len(taken) == 0 {
 		return nil
 	}
-	result := PhaseResult{Phase: p, Count: sheet.CountOf(taken)}
+	result := PhaseResult{Phase: p, Count: sheet.CountOf(taken), Indications: []IndicationResult{}}
 	for _, indication := range w.Indications {
 		one, err := w.indication(p, taken, indication)
 		if err != nil {
@@ -40,7 +40,7 @@ func (w *work) phase(p sheet.Phase) error {
 }
 
 func (w *work) indication(p sheet.Phase, taken []sheet.Taken, indication Indication) (IndicationResult, error) {
-	result := IndicationResult{IndicationID: indication.ID, Name: indication.Name}
+	result := IndicationResult{IndicationID: indication.ID, Name: indication.Name, Points: []PointResult{}}
 	var points []*point
 	for _, n := range flowPoints(taken) {
 		one, err := w.point(p, n, taken, indication)
@@ -75,7 +75,7 @@ func flowPoints(taken []sheet.Taken) []int {
 
 // point works out one flow point; nil where the indication was read in none of its runs.
 func (w *work) point(p sheet.Phase, n int, taken []sheet.Taken, indication Indication) (*point, error) {
-	one := &point{PointResult: PointResult{FlowPoint: n, Direction: "none"}, describe: map[verification.Key]described{}}
+	one := &point{PointResult: PointResult{FlowPoint: n, Direction: none, Components: []Share{}, Acts: []Gain{}}, describe: map[verification.Key]described{}}
 	for _, t := range taken {
 		if t.FlowPoint != n {
 			continue
@@ -219,12 +219,7 @@ func (w *work) uncertain(p sheet.Phase, one *point, indication Indication) error
 	one.UReference = expanded(reference)
 	one.Components = components(one.estimate, one.describe, u.Standard)
 	one.Significant = math.Abs(one.Error) > one.U.Expanded
-	switch {
-	case one.Error > 0:
-		one.Direction = "lower"
-	case one.Error < 0:
-		one.Direction = "raise"
-	}
+	one.Direction = direction(one.Error)
 	w.gains(one)
 	return nil
 }

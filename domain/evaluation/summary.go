@@ -91,28 +91,35 @@ func (w *work) mean(points []*point, result *IndicationResult) error {
 	q := question{mean.Value, u}
 	result.MeanError.Limits = &Judged{Kind: OfReading, Lower: orNil(lower), Upper: orNil(upper), Value: q.value,
 		Expanded: u.Expanded, LowerError: orNil(lower), UpperError: orNil(upper)}
+	if n := w.openPoints(points); n > 0 {
+		result.MeanError.Decision = without(SomePointsNoStatement.At("points", n))
+		return nil
+	}
 	result.MeanError.Decision, err = w.decision(q, lower, upper)
 	return err
 }
 
-// overallMean takes the verdict on the mean error, where no flow point lacks a ground.
-func (w *work) overallMean(points []*point, result *IndicationResult) {
-	without := 0
+// openPoints counts the flow points that lack a ground; all do where the whole lacks one.
+func (w *work) openPoints(points []*point) int {
+	if len(w.result.Grounds) > 0 {
+		return len(points)
+	}
+	n := 0
 	for _, one := range points {
 		if len(one.Grounds) > 0 {
-			without++
+			n++
 		}
 	}
-	switch {
-	case result.MeanError == nil || without > 0 || len(w.result.Grounds) > 0:
-		reason := Finding{SomePointsNoStatement.At("points", max(without, 1))}
-		result.Overall.Reason = &reason
-		if result.MeanError != nil {
-			result.MeanError.Decision = Decision{Verdict: noStatement, Reason: &reason}
-		}
-	default:
-		result.Overall.Verdict, result.Overall.Reason = result.MeanError.Decision.Verdict, result.MeanError.Decision.Reason
+	return n
+}
+
+// overallMean takes the verdict on the mean error, where no flow point lacks a ground.
+func (w *work) overallMean(points []*point, result *IndicationResult) {
+	if result.MeanError == nil || w.openPoints(points) > 0 {
+		result.Overall.Reason = &Finding{SomePointsNoStatement.At("points", max(w.openPoints(points), 1))}
+		return
 	}
+	result.Overall.Verdict, result.Overall.Reason = result.MeanError.Decision.Verdict, result.MeanError.Decision.Reason
 }
 
 // ranks is the order of verdicts, the worst first. A point that fails makes the meter fail
