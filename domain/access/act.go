@@ -34,6 +34,9 @@ const (
 	StepVisit       Act = "step-visit"  // note what happened to a visit; WorkOnSite and SendBack say which
 	WorkOnSite      Act = "work-on-site"
 	SendBack        Act = "send-back"
+
+	SeeSheet  Act = "see-sheet"  // a task's work sheet
+	FillSheet Act = "fill-sheet" // whether the technician is of the visit's crew is looked at besides
 )
 
 // rules names the roles that may do an act. Public and SignedIn are not here.
@@ -58,6 +61,9 @@ var rules = map[Act][]Role{
 	StepVisit:       {Coordinator, Technician, Approver},
 	WorkOnSite:      {Coordinator, Technician},
 	SendBack:        {Coordinator, Approver},
+
+	SeeSheet:  {Administrator, Coordinator, Technician, Approver, Auditor},
+	FillSheet: {Technician},
 }
 
 // Acts returns every act, for tests and for the page that lists who may do what.

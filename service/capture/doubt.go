@@ -1,0 +1,171 @@
+package capture
+
+import (
+	"math"
+	"strings"
+
+	"rillmark/calc/beam"
+	"rillmark/calc/fault"
+	"rillmark/calc/fluid"
+	"rillmark/calc/pipe"
+	"rillmark/calc/quantity"
+	"rillmark/domain/sheet"
+)
+
+// The bounds of what is pointed out: common practice, no source.
+const (
+	scatterShare = 0.1  // largest less smallest wall against the mean
+	ovalShare    = 0.01 // largest less smallest diameter against the mean
+	wallReadings = 4    // around the pipe
+	leastDoubt   = 0.0003
+)
+
+// Doubts says what a person should look at beside the values of the survey; the field is
+// the value's name. Nothing of it refuses a value.
+func (w *Work) Doubts() fault.List {
+	survey := w.Facts.Sheet.Now()
+	var l fault.List
+	w.doubtDiameter(survey, &l)
+	w.doubtWall(survey, &l)
+	w.doubtSolids(survey, &l)
+	w.doubtFluid(survey, &l)
+	w.doubtPlace(survey, &l)
+	return l
+}
+
+// doubtDiameter points out a nominal size entered for the actual one, and an oval pipe.
+func (w *Work) doubtDiameter(survey sheet.Survey, l *fault.List) {
+	v := survey[sheet.OutsideDiameter]
+	if v.Count == 0 {
+		return
+	}
+	standard, size := survey.Text(sheet.PipeStandard), survey.Text(sheet.PipeSize)
+	if standard == "" {
+		standard, size = pipe.Standards()[0], ""
+	}
+	outside, err := quantity.Metres(v.Number)
+	if err == nil {
+		size, _, _ = strings.Cut(size, " (")
+		if said, err := pipe.CheckOutside(standard, size, outside); err == nil && (said.IsNominal() || size != "") {
+			for _, f := range said.Warnings {
+				*l = append(*l, f.In(string(sheet.OutsideDiameter)))
+			}
+		}
+	}
+	if least, most := spread(v.Rows); most-least > ovalShare*v.Number {
+		*l = append(*l, Oval.At(string(sheet.OutsideDiameter), tenth((most-least)*1e3), tenth((most-least)/v.Number*100)))
+	}
+}
+
+// doubtWall compares gauged walls with the standard's, with each other and with the least
+// the site allows.
+func (w *Work) doubtWall(survey sheet.Survey, l *fault.List) {
+	v, field := survey[sheet.Wall], string(sheet.Wall)
+	if v.Count == 0 {
+		return
+	}
+	least, most := spread(v.Rows)
+	if minimum := survey.Number(sheet.MinimumWall); minimum != nil && least < *minimum {
+		*l = append(*l, WallTooThin.At(field, hundredth(least*1e3), hundredth(*minimum*1e3)))
+	}
+	if v.Source != sheet.Measured {
+		return
+	}
+	w.doubtStandard(survey, least, most, l)
+	if most-least > math.Max(scatterShare*v.Number, leastDoubt) {
+		*l = append(*l, WallScatters.At(field, hundredth(least*1e3), hundredth(most*1e3)))
+	}
+	if v.Count < wallReadings {
+		*l = append(*l, WallFew.At(field, v.Count))
+	}
+}
+
+func (w *Work) doubtStandard(survey sheet.Survey, least, most float64, l *fault.List) {
+	size, _, _ := strings.Cut(survey.Text(sheet.PipeSize), " (")
+	table, err := pipe.Lookup(survey.Text(sheet.PipeStandard), size, survey.Text(sheet.PipeSchedule))
+	if err != nil {
+		return // the standard is not named, or not held here
+	}
+	field, wall := string(sheet.Wall), table.Wall.SI()
+	lowest := wall * (1 - table.WallTolerancePercent/100)
+	switch {
+	case least < lowest:
+		*l = append(*l, WallOutside.At(field, hundredth(least*1e3), hundredth(wall*1e3), hundredth(lowest*1e3)))
+	case most > wall*(1+table.WallTolerancePercent/100)+leastDoubt:
+		*l = append(*l, WallThick.At(field, hundredth(most*1e3), hundredth(wall*1e3)))
+	}
+}
+
+func (w *Work) doubtSolids(survey sheet.Survey, l *fault.List) {
+	material := survey.Text(sheet.PipeMaterial)
+	if material == "ductile iron" && !survey.Has(sheet.LinerThickness) {
+		*l = append(*l, LiningAsked.At(string(sheet.PipeMaterial)))
+	}
+	if _, known := w.soundSpeed(survey, sheet.PipeSoundSpeed, sheet.PipeMaterial, beam.Longitudinal); material != "" && !known {
+		*l = append(*l, MaterialUnknown.At(string(sheet.PipeMaterial), material))
+	}
+	if _, known := w.soundSpeed(survey, sheet.LinerSoundSpeed, sheet.LinerMaterial, beam.Longitudinal); survey[sheet.LinerThickness].Number > 0 && !known {
+		*l = append(*l, LinerUnknown.At(string(sheet.LinerThickness)))
+	}
+}
+
+func (w *Work) doubtFluid(survey sheet.Survey, l *fault.List) {
+	if name := fluidName(survey); name != "" && survey.Has(sheet.Temperature) {
+		_, err := w.properties(survey, survey[sheet.Temperature].Number)
+		for _, f := range fault.AllOf(err) {
+			if f.Code == fluid.Unknown {
+				*l = append(*l, FluidElsewhere.At(string(sheet.Fluid), name, strings.Join(fluid.Names(), ", ")))
+				continue
+			}
+			*l = append(*l, f.In(string(sheet.Temperature)))
+		}
+		if !survey.Has(sheet.Pressure) {
+			*l = append(*l, PressureAssumed.At(string(sheet.Temperature), tenth(w.Facts.Method.Content.AssumedPressure/1e5)))
+		}
+	}
+	if survey.Text(sheet.PipeFull) == sheet.FullNo {
+		*l = append(*l, NotFull.At(string(sheet.PipeFull)))
+	}
+}
+
+func (w *Work) doubtPlace(survey sheet.Survey, l *fault.List) {
+	if b := survey.Text(sheet.Between); b == sheet.BetweenOpen || b == sheet.BetweenUnknown {
+		*l = append(*l, FlowBetween.At(string(sheet.Between)))
+	}
+	outside, _, known := survey.Diameter()
+	bore := outside - 2*survey[sheet.Wall].Number - 2*survey[sheet.LinerThickness].Number
+	if !known || !survey.Has(sheet.Wall) || bore <= 0 {
+		return
+	}
+	for _, side := range []struct {
+		length, disturbance sheet.Name
+		upstream            bool
+	}{{sheet.StraightBefore, sheet.DisturbanceBefore, true}, {sheet.StraightAfter, sheet.DisturbanceAfter, false},
+		{sheet.MeterStraightBefore, sheet.MeterDisturbance, true}, {sheet.MeterStraightAfter, sheet.MeterDisturbanceAfter, false}} {
+		asked, listed := w.Facts.Method.Content.Straight(survey.Text(side.disturbance))
+		if !listed || !survey.Has(side.length) {
+			continue
+		}
+		diameters := asked.After
+		if side.upstream {
+			diameters = asked.Before
+		}
+		if given := survey[side.length].Number / bore; given < diameters {
+			*l = append(*l, StraightShort.At(string(side.length), tenth(given), diameters, survey.Text(side.disturbance)))
+		}
+	}
+}
+
+// spread is the least and the largest of rows that hold a number.
+func spread(rows []sheet.SurveyValue) (least, most float64) {
+	for i, v := range rows {
+		if v.Value == nil {
+			continue
+		}
+		if i == 0 || *v.Value < least {
+			least = *v.Value
+		}
+		most = math.Max(most, *v.Value)
+	}
+	return least, most
+}

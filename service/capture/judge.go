@@ -1,0 +1,144 @@
+package capture
+
+import (
+	"encoding/json"
+	"math"
+
+	"rillmark/calc/beam"
+	"rillmark/domain/kit"
+	"rillmark/domain/method"
+	"rillmark/domain/sheet"
+)
+
+// checkBasis is what the outcome of a set-up check was computed from, so that it can be
+// computed again.
+type checkBasis struct {
+	Check    *checkInput  `json:"check,omitempty"`
+	Fluid    string       `json:"fluid,omitempty"`
+	Pressure float64      `json:"pressure_pa,omitempty"` // absolute
+	Missing  []sheet.Name `json:"missing,omitempty"`     // why it could not be computed
+	Refused  string       `json:"refused,omitempty"`
+}
+
+// checkInput is a beam.Check as JSON holds it: without the function of temperature.
+type checkInput struct {
+	beam.Check
+	SoundSpeedAt *struct{} `json:"SoundSpeedAt,omitempty"` // hides the function
+}
+
+// judgeCheck computes the sound speed where transit times were read, and the outcome.
+func (w *Work) judgeCheck(m sheet.Mounting, row *sheet.SetupCheck) {
+	survey := w.Facts.Sheet.Now()
+	reference, _ := w.kit(m.ReferenceID)
+	pair, _ := w.kit(m.PairID)
+	setup, missing := w.setup(survey, pair)
+	setup.Traverses = m.Traverses
+	row.Outcome = sheet.Inconclusive
+	if len(missing) > 0 {
+		row.Basis = canonical(checkBasis{Missing: missing})
+		return
+	}
+	way := wayOf(reference)
+	if way == beam.SoundSpeedEntered {
+		way = beam.WedgeAngle // what is measured is worked out here, by the wedge's angle
+	}
+	if row.SoundSpeed == nil {
+		speed, err := setup.MeasuredSoundSpeed(m.Spacing, (*row.TransitUp+*row.TransitDown)/2, way)
+		if err != nil {
+			row.Basis = canonical(checkBasis{Refused: err.Error()})
+			return
+		}
+		row.SoundSpeed = &speed
+	}
+	basis := w.checkOf(survey, setup, pair, m, way, *row.SoundSpeed)
+	result, err := basis.result()
+	if err != nil {
+		row.Basis = canonical(checkBasis{Refused: err.Error()})
+		return
+	}
+	row.Outcome, row.Basis = sheet.Outcome(result.Outcome), canonical(basis)
+}
+
+// checkOf gathers a check's inputs with their uncertainties by name and source.
+func (w *Work) checkOf(survey sheet.Survey, s beam.Setup, pair kit.Item, m sheet.Mounting, way beam.Way, measured float64) checkBasis {
+	content := w.Facts.Method.Content
+	outside, from, _ := survey.Diameter()
+	c := checkInput{Check: beam.Check{Measured: beam.Surveyed{Value: measured}, Tabulated: beam.Surveyed{Value: s.FluidSoundSpeed},
+		OutsideDiameter: w.surveyed(survey[from], outside), Wall: w.surveyed(survey[sheet.Wall], s.Wall), PipeWave: s.PipeWave,
+		PipeSoundSpeed:  w.surveyedOr(survey, sheet.PipeSoundSpeed, s.PipeSoundSpeed),
+		LinerThickness:  w.surveyed(survey[sheet.LinerThickness], s.LinerThickness),
+		LinerSoundSpeed: w.surveyedOr(survey, sheet.LinerSoundSpeed, s.LinerSoundSpeed),
+		WedgeSoundSpeed: beam.Surveyed{Value: s.WedgeSoundSpeed, StandardUncertainty: ofMethod(content, beam.WedgeSoundSpeedName)},
+		WedgeAngle:      beam.Surveyed{Value: s.WedgeAngle, StandardUncertainty: ofMethod(content, beam.WedgeAngleName) * math.Pi / 180},
+		ExitOffset:      beam.Surveyed{Value: s.ExitOffset, StandardUncertainty: ofMethod(content, beam.ExitOffsetName)},
+		Spacing:         beam.Surveyed{Value: m.Spacing, StandardUncertainty: ofMethod(content, beam.SpacingName)},
+		Temperature:     w.surveyed(survey[sheet.Temperature], survey[sheet.Temperature].Number),
+		Traverses:       m.Traverses, Way: way,
+		CompanyTolerance: content.SetupCheck.CompanyTolerance, MaximumTolerance: content.SetupCheck.MaximumTolerance}}
+	basis := checkBasis{Check: &c}
+	if !survey.Has(sheet.FluidSoundSpeed) {
+		p, _ := w.properties(survey, c.Temperature.Value) // it was found for the set-up already
+		c.Tabulated.StandardUncertainty = p.SoundSpeed.StandardUncertainty
+		basis.Fluid, basis.Pressure = fluidName(survey), content.AssumedPressure
+		if survey.Has(sheet.Pressure) {
+			basis.Pressure = survey[sheet.Pressure].Number
+		}
+	}
+	return basis
+}
+
+// surveyed is a value with the method's uncertainty for its name and source.
+func (w *Work) surveyed(v sheet.Value, number float64) beam.Surveyed {
+	if v.Count == 0 {
+		return beam.Surveyed{Value: number, Assumed: true}
+	}
+	s := beam.Surveyed{Value: number, Assumed: v.Source != sheet.Measured && v.Source != sheet.Nameplate}
+	if row, known := w.Facts.Method.Content.SurveyOf(v.Name, v.Source); known {
+		s.StandardUncertainty, _ = row.Of(v.Number) // the method's content was validated
+	}
+	if v.Name == sheet.Circumference {
+		s.StandardUncertainty /= math.Pi
+	}
+	s.StandardUncertainty = math.Hypot(s.StandardUncertainty, v.Scatter/math.Sqrt(float64(v.Count)))
+	return s
+}
+
+// surveyedOr is a sound speed of the survey, or of the method's table of materials.
+func (w *Work) surveyedOr(survey sheet.Survey, n sheet.Name, number float64) beam.Surveyed {
+	if survey.Has(n) {
+		return w.surveyed(survey[n], number)
+	}
+	return w.surveyed(sheet.Value{Name: n, Number: number, Source: sheet.Standard, Count: 1}, number)
+}
+
+// ofMethod is the standard uncertainty of one of the beam's own inputs by the budget
+// template, in the unit its name ends in; 0 where it has none.
+func ofMethod(content method.Content, input string) float64 {
+	for _, row := range content.Budget {
+		if row.Input == input && row.From == method.FromMethod {
+			u, _ := method.StandardUncertainty(row.Distribution, row.Value, row.K) // validated
+			return u
+		}
+	}
+	return 0
+}
+
+// result computes the check of a basis.
+func (b checkBasis) result() (beam.CheckResult, error) {
+	c := b.Check.Check
+	if b.Fluid != "" {
+		c.SoundSpeedAt = func(t float64) (float64, error) { return soundSpeedAt(b.Fluid, t, b.Pressure) }
+	}
+	return beam.CheckSetup(c)
+}
+
+// CheckAgain computes a kept check again from its basis: what would explain it and what to
+// measure first. ok is false where there was nothing to compute.
+func CheckAgain(c sheet.SetupCheck) (result beam.CheckResult, missing []sheet.Name, ok bool) {
+	var b checkBasis
+	if json.Unmarshal([]byte(c.Basis), &b) != nil || b.Check == nil {
+		return result, b.Missing, false
+	}
+	result, err := b.result()
+	return result, nil, err == nil
+}
