@@ -7,7 +7,9 @@ package audit
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -48,9 +50,12 @@ func (s Subject) MarshalJSON() ([]byte, error) { return json.Marshal([2]string{s
 
 // UnmarshalJSON reads [kind, id].
 func (s *Subject) UnmarshalJSON(b []byte) error {
-	var pair [2]string
+	var pair []string // not an array: too long a list would be cut in silence
 	if err := json.Unmarshal(b, &pair); err != nil {
 		return err
+	}
+	if len(pair) != 2 {
+		return fmt.Errorf("a subject has a kind and an id, not %d parts", len(pair))
 	}
 	s.Kind, s.ID = Kind(pair[0]), pair[1]
 	return nil
@@ -116,6 +121,9 @@ func Parse(payload string) (Event, error) {
 	d.DisallowUnknownFields()
 	if err := d.Decode(&e); err != nil {
 		return Event{}, fmt.Errorf("audit: event: %w", err)
+	}
+	if _, err := d.Token(); !errors.Is(err, io.EOF) {
+		return Event{}, errors.New("audit: event: something stands behind it")
 	}
 	return e, nil
 }
