@@ -90,7 +90,7 @@ type Work struct {
 	LastVisit   map[sheet.Name]Last
 	Evaluations []Evaluated // newest first
 
-	calibrations   []kit.Calibration           // of all of Kit
+	calibrations   []kit.Calibration          // of all of Kit
 	authorisations []evaluation.Authorisation // of crew and writers
 }
 

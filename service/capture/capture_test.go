@@ -1,0 +1,222 @@
+package capture_test
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"os"
+	"testing"
+	"time"
+
+	"rillmark/domain"
+	"rillmark/domain/evaluation"
+	"rillmark/domain/sheet"
+	"rillmark/service/capture"
+	"rillmark/service/capture/capturetest"
+	"rillmark/service/store"
+	"rillmark/service/store/storetest"
+)
+
+func TestMain(m *testing.M) { os.Exit(storetest.Run(m)) }
+
+const root = "../.."
+
+// desk is a service with a task prepared.
+type desk struct {
+	*capturetest.Place
+	*capture.Service
+	t   *testing.T
+	ctx context.Context
+	db  storetest.DB
+}
+
+func open(t *testing.T) *desk {
+	t.Helper()
+	db := storetest.Clone(t)
+	s := capture.New(capture.Config{Store: db.Open(t, store.App), IDs: storetest.IDs(), Version: "test"})
+	return &desk{Place: capturetest.Prepare(t, db, root, domain.PersonID{}), Service: s, t: t, ctx: t.Context(), db: db}
+}
+
+// at is a new operation on the task, at the device's time.
+func (d *desk) at(when time.Time) capture.At {
+	return capture.At{Operation: storetest.Operation(), TaskID: d.Task, CapturedAt: when}
+}
+
+func id[K any]() domain.ID[K] { return domain.NewID[K](storetest.IDs()) }
+
+// replay fills in the sheet with everything that was observed in the worked example, in
+// the order of its times, by the commands that the pages send.
+func (d *desk) replay() {
+	d.t.Helper()
+	s, day := d.Example.Sheet, capturetest.Yesterday()
+	first := s.Controls[0].CapturedAt.Truncate(24 * time.Hour)
+	when := func(t time.Time) time.Time { return day.Add(t.Sub(first)) }
+	d.survey(s, when)
+	mountings := map[domain.MountingID]domain.MountingID{}
+	for _, m := range s.Mountings {
+		mountings[m.ID] = id[domain.MountingKind]()
+		must(d.t)(d.Mount(d.ctx, d.Technician, capture.Mount{At: d.at(when(m.CapturedAt)), ID: mountings[m.ID], ReferenceID: m.ReferenceID,
+			PairID: m.PairID, Traverses: fmt.Sprint(m.Traverses), ClockPosition: m.ClockPosition, Spacing: m.SpacingEntered}))
+	}
+	for _, c := range s.SetupChecks {
+		must(d.t)(d.CheckSetup(d.ctx, d.Technician, capture.CheckSetup{At: d.at(when(c.CapturedAt)), ID: id[domain.SetupCheckKind](),
+			MountingID: mountings[c.MountingID], Moment: string(c.Moment), SNR: fmt.Sprint(*c.SNR), SoundSpeed: *c.SoundSpeedEntered}))
+	}
+	for _, z := range s.ZeroChecks {
+		must(d.t)(d.CheckZero(d.ctx, d.Technician, capture.CheckZero{At: d.at(when(z.CapturedAt)), ID: id[domain.ZeroCheckKind](),
+			MountingID: mountings[z.MountingID], Moment: string(z.Moment), Possible: "yes", IsolatedBy: z.IsolatedBy, Tightness: z.Tightness, CutoffOff: z.CutoffOff,
+			Seconds: fmt.Sprint(*z.Seconds), MeanVelocity: *z.MeanEntered, UVelocity: *z.UEntered, Action: z.Action}))
+	}
+	for _, p := range s.Plans {
+		must(d.t)(d.PlanRuns(d.ctx, d.Technician, capture.PlanRuns{At: d.at(when(p.CapturedAt)), ID: id[domain.RunPlanKind](), Phase: string(p.Phase),
+			FlowPoints: fmt.Sprint(p.FlowPoints), Runs: fmt.Sprint(p.Runs), Seconds: fmt.Sprint(p.Seconds), Interval: fmt.Sprint(p.Interval), Averaging: fmt.Sprint(p.Averaging)}))
+	}
+	for _, phase := range sheet.Phases {
+		for _, run := range s.Taken(phase) {
+			d.run(run, mountings[run.MountingID], when(run.CapturedAt))
+		}
+		if phase == sheet.Before {
+			d.adjust(s, when)
+		}
+	}
+	for _, n := range s.Notes {
+		must(d.t)(d.NoteTask(d.ctx, d.Technician, capture.NoteTask{At: d.at(when(n.CapturedAt)), ID: id[domain.TaskNoteKind](), Kind: string(n.Kind), Text: n.Text}))
+	}
+}
+
+func (d *desk) survey(s sheet.Sheet, when func(time.Time) time.Time) {
+	for _, v := range s.Survey {
+		c := capture.RecordValue{At: d.at(when(v.CapturedAt)), ID: id[domain.SurveyValueKind](), Name: string(v.Name), Position: v.Position,
+			Entered: v.Entered, Source: string(v.Source), Reason: v.Reason}
+		if v.KitID != nil {
+			c.KitID = *v.KitID
+		}
+		must(d.t)(d.RecordValue(d.ctx, d.Technician, c))
+	}
+}
+
+func (d *desk) run(run sheet.Taken, mounting domain.MountingID, at time.Time) {
+	shown := capture.Shown{Indications: []string{d.Indication.String()}}
+	for _, r := range run.Readings {
+		shown.References = append(shown.References, r.ReferenceEntered)
+		shown.Values = append(shown.Values, r.Indications[0].Entered)
+	}
+	must(d.t)(d.AddRun(d.ctx, d.Technician, capture.AddRun{At: d.at(at), ID: id[domain.RunKind](), Phase: string(run.Phase),
+		MountingID: mounting, FlowPoint: fmt.Sprint(run.FlowPoint), Shown: shown}))
+}
+
+func (d *desk) adjust(s sheet.Sheet, when func(time.Time) time.Time) {
+	for _, n := range s.Controls {
+		must(d.t)(d.NoteControl(d.ctx, d.Technician, capture.NoteControl{At: d.at(when(n.CapturedAt)), ID: id[domain.ControlNoteKind](),
+			Kind: string(n.Kind), What: n.What, DoneBy: n.DoneBy}))
+	}
+	for _, a := range s.Adjustments {
+		must(d.t)(d.Adjust(d.ctx, d.Technician, capture.Adjust{At: d.at(when(a.CapturedAt)), ID: id[domain.AdjustmentKind](), IndicationID: d.Indication,
+			Parameter: a.Parameter, Kind: string(a.Kind), Old: a.OldEntered, New: a.NewEntered, Permission: a.Permission, SealBefore: a.SealBefore,
+			SealAfter: a.SealAfter, Reason: a.Reason}))
+	}
+}
+
+// TestSheetComesToTheWorkedExample fills a sheet in by commands, from the texts as typed,
+// and compares with the evaluation of the example's own facts.
+func TestSheetComesToTheWorkedExample(t *testing.T) {
+	d := open(t)
+	d.replay()
+	w, err := d.Sheet(d.ctx, d.Technician, d.Task)
+	if err != nil {
+		t.Fatal(err)
+	}
+	got, err := w.Result()
+	if err != nil {
+		t.Fatal(err)
+	}
+	want, err := evaluation.Evaluate(d.Example)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(got.Phases) != 2 || len(want.Phases) != 2 {
+		t.Fatalf("%d phases, want %d", len(got.Phases), len(want.Phases))
+	}
+	if len(got.Grounds) != 0 || !got.Conformity {
+		t.Errorf("grounds %v, conformity %v", got.Grounds, got.Conformity)
+	}
+	for i, p := range want.Phases {
+		if got.Phases[i].Count != p.Count {
+			t.Errorf("%s: counts %+v, want %+v", p.Phase, got.Phases[i].Count, p.Count)
+		}
+		for j, point := range p.Indications[0].Points {
+			same(t, got.Phases[i].Indications[0].Points[j], point)
+		}
+	}
+	if len(got.Changes) != 3 || len(got.Kit) != len(want.Kit) {
+		t.Errorf("%d changes, %d calibrations, want 3 and %d", len(got.Changes), len(got.Kit), len(want.Kit))
+	}
+	if state := w.Facts.Sheet.State(); state != sheet.Done {
+		t.Errorf("state %s", state)
+	}
+}
+
+// same compares the numbers of a flow point.
+func same(t *testing.T, got, want evaluation.PointResult) {
+	t.Helper()
+	near(t, "error", got.Error, want.Error, 1e-12)
+	near(t, "reference", got.Reference, want.Reference, 1e-12)
+	near(t, "velocity", got.Velocity, want.Velocity, 1e-12)
+	if got.U == nil || want.U == nil {
+		t.Fatalf("U %v, want %v; grounds %v", got.U, want.U, got.Grounds)
+	}
+	near(t, "U", got.U.Expanded, want.U.Expanded, 1e-9)
+	if got.Decision.Verdict != want.Decision.Verdict {
+		t.Errorf("verdict %s, want %s", got.Decision.Verdict, want.Decision.Verdict)
+	}
+}
+
+func near(t *testing.T, what string, got, want, relative float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
+		t.Errorf("%s %.15g, want %.15g", what, got, want)
+	}
+}
+
+func TestEvaluationIsKeptOnce(t *testing.T) {
+	d := open(t)
+	d.replay()
+	first := must(t)(d.Evaluate(d.ctx, d.Technician, capture.Evaluate{At: d.at(time.Time{}), ID: id[domain.EvaluationKind]()}))
+	again := must(t)(d.Evaluate(d.ctx, d.Technician, capture.Evaluate{At: d.at(time.Time{}), ID: id[domain.EvaluationKind]()}))
+	if first != again || first.Number != 1 {
+		t.Errorf("the same sheet is kept as %+v and %+v", first, again)
+	}
+	must(t)(d.NoteTask(d.ctx, d.Technician, capture.NoteTask{At: d.at(time.Time{}), ID: id[domain.TaskNoteKind](), Kind: "deviation", Text: "Two readings by telephone."}))
+	other := must(t)(d.Evaluate(d.ctx, d.Technician, capture.Evaluate{At: d.at(time.Time{}), ID: id[domain.EvaluationKind]()}))
+	if other.ID == first.ID || other.Number != 2 {
+		t.Errorf("a new fact is kept as %+v", other)
+	}
+	for query, want := range map[string]int{
+		"SELECT count(*) FROM evaluation":                                                      2,
+		"SELECT count(*) FROM evaluation WHERE conformity":                                     2,
+		"SELECT count(*) FROM evaluation_kit WHERE evaluation_id = '" + first.ID + "'":         4,
+		"SELECT count(*) FROM evaluation_contributor WHERE evaluation_id = '" + first.ID + "'": 1,
+		"SELECT count(*) FROM blob b JOIN evaluation e ON e.facts = b.sha256":                  2,
+	} {
+		if got := d.Count(query); got != want {
+			t.Errorf("%s: %d, want %d", query, got, want)
+		}
+	}
+	w, err := d.Sheet(d.ctx, d.Technician, d.Task)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r, err := w.Result(); err != nil || len(w.Evaluations) != 2 || w.Evaluations[0].Input != r.Input {
+		t.Errorf("evaluations %+v; the sheet's input %s, %v", w.Evaluations, r.Input, err)
+	}
+}
+
+func must(t *testing.T) func(capture.Written, error) capture.Written {
+	return func(w capture.Written, err error) capture.Written {
+		t.Helper()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return w
+	}
+}
