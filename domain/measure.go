@@ -12,6 +12,7 @@ import (
 var (
 	NotPositive = fault.Define("value.not-positive")
 	Negative    = fault.Define("value.negative")
+	NotANumber  = fault.Define("value.not-a-number")
 	UnknownWord = fault.Define("value.unknown-word", fault.T("word"))
 	NotWhole    = fault.Define("value.not-whole", fault.N("least"), fault.N("most"))
 )
@@ -60,6 +61,22 @@ func (c *Check) Must(field, text string, kind quantity.Kind, sign Sign) (float64
 		return 0, ""
 	}
 	return *value, *entered
+}
+
+// Number reads a plain number that may be missing, with the care for marks that quantities get.
+func (c *Check) Number(field, text string, sign Sign) *float64 {
+	if text = Line(text); text == "" {
+		return nil
+	}
+	var own Check
+	value, _ := own.Measure(field, text+" m", quantity.KindLength, sign) // any unit of factor one
+	for _, f := range own.Faults {
+		if f.Code != NotPositive && f.Code != Negative {
+			f = NotANumber.At(field)
+		}
+		c.Add(f)
+	}
+	return value
 }
 
 // Whole reads a whole number that may be missing, from least to most.

@@ -88,3 +88,13 @@ func (c *Check) Err() error {
 
 // Merge takes over what another check found.
 func (c *Check) Merge(err error) { c.Faults = append(c.Faults, fault.AllOf(err)...) }
+
+// New adds a malformed id to what is wrong with a new thing.
+func New(idValid bool, problems error) error {
+	var check Check
+	if !idValid {
+		check.Add(NotAnID.At("id"))
+	}
+	check.Merge(problems)
+	return check.Err()
+}

@@ -27,23 +27,23 @@ var Quantities = []Quantity{Flow, Length, Temperature, Time, Current}
 // before ValidTo.
 type Calibration struct {
 	ID                  domain.CalibrationID `db:"id" json:"id"`
-	KitID               domain.KitID         `db:"kit_id" json:"kit_id"`
-	PairID              *domain.KitID        `db:"pair_id" json:"pair_id,omitempty"`
-	CableID             *domain.KitID        `db:"cable_id" json:"cable_id,omitempty"`
-	Quantity            Quantity             `db:"quantity" json:"quantity"`
-	CertificateNumber   string               `db:"certificate_number" json:"certificate_number"`
-	Laboratory          string               `db:"laboratory" json:"laboratory"`
-	Route               string               `db:"route" json:"route"`
-	CalibratedOn        time.Time            `db:"calibrated_on" json:"calibrated_on"` // a date: midnight UTC
-	ValidFrom           time.Time            `db:"valid_from" json:"valid_from"`       // lower(valid)
-	ValidTo             time.Time            `db:"valid_to" json:"valid_to"`           // upper(valid)
-	LeastInsideDiameter *float64             `db:"least_inside_diameter" json:"least_inside_diameter,omitempty"`
-	MostInsideDiameter  *float64             `db:"most_inside_diameter" json:"most_inside_diameter,omitempty"`
-	LeastVelocity       *float64             `db:"least_velocity" json:"least_velocity,omitempty"`
-	MostVelocity        *float64             `db:"most_velocity" json:"most_velocity,omitempty"`
-	LeastReynolds       *float64             `db:"least_reynolds" json:"least_reynolds,omitempty"`
-	MostReynolds        *float64             `db:"most_reynolds" json:"most_reynolds,omitempty"`
-	Traverses           []int                `db:"traverses" json:"traverses,omitempty"`
+	KitID               domain.KitID         `db:"kit_id" audit:"text" json:"kit_id"`
+	PairID              *domain.KitID        `db:"pair_id" audit:"text" json:"pair_id,omitempty"`
+	CableID             *domain.KitID        `db:"cable_id" audit:"text" json:"cable_id,omitempty"`
+	Quantity            Quantity             `db:"quantity" audit:"text" json:"quantity"`
+	CertificateNumber   string               `db:"certificate_number" audit:"text" json:"certificate_number"`
+	Laboratory          string               `db:"laboratory" audit:"text" json:"laboratory"`
+	Route               string               `db:"route" audit:"text" json:"route"`
+	CalibratedOn        time.Time            `db:"calibrated_on" audit:"text" json:"calibrated_on"` // a date: midnight UTC
+	ValidFrom           time.Time            `db:"valid_from" audit:"text" json:"valid_from"`       // lower(valid)
+	ValidTo             time.Time            `db:"valid_to" audit:"text" json:"valid_to"`           // upper(valid)
+	LeastInsideDiameter *float64             `db:"least_inside_diameter" audit:"text" json:"least_inside_diameter,omitempty"`
+	MostInsideDiameter  *float64             `db:"most_inside_diameter" audit:"text" json:"most_inside_diameter,omitempty"`
+	LeastVelocity       *float64             `db:"least_velocity" audit:"text" json:"least_velocity,omitempty"`
+	MostVelocity        *float64             `db:"most_velocity" audit:"text" json:"most_velocity,omitempty"`
+	LeastReynolds       *float64             `db:"least_reynolds" audit:"text" json:"least_reynolds,omitempty"`
+	MostReynolds        *float64             `db:"most_reynolds" audit:"text" json:"most_reynolds,omitempty"`
+	Traverses           []int                `db:"traverses" audit:"text" json:"traverses,omitempty"`
 	Points              []Point              `db:"-" json:"points"`
 }
 

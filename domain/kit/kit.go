@@ -47,27 +47,27 @@ const (
 // Item is a piece of kit. What is nil is not known, or does not belong to its kind.
 type Item struct {
 	ID                domain.KitID `db:"id" json:"id"`
-	Kind              Kind         `db:"kind" json:"kind"`
-	Tag               string       `db:"tag" json:"tag"`
-	Maker             string       `db:"maker" json:"maker,omitempty"`
-	Model             string       `db:"model" json:"model,omitempty"`
-	Serial            string       `db:"serial" json:"serial,omitempty"`
-	Firmware          string       `db:"firmware" json:"firmware,omitempty"`
-	WorksBy           *WorksBy     `db:"works_by" json:"works_by,omitempty"`
-	TakesSpacing      *bool        `db:"takes_spacing" json:"takes_spacing,omitempty"` // can be told the actual spacing
-	LeastSNR          *float64     `db:"least_snr_db" json:"least_snr_db,omitempty"`
+	Kind              Kind         `db:"kind" audit:"text" json:"kind"`
+	Tag               string       `db:"tag" audit:"text" json:"tag"`
+	Maker             string       `db:"maker" audit:"text" json:"maker,omitempty"`
+	Model             string       `db:"model" audit:"text" json:"model,omitempty"`
+	Serial            string       `db:"serial" audit:"text" json:"serial,omitempty"`
+	Firmware          string       `db:"firmware" audit:"text" json:"firmware,omitempty"`
+	WorksBy           *WorksBy     `db:"works_by" audit:"text" json:"works_by,omitempty"`
+	TakesSpacing      *bool        `db:"takes_spacing" audit:"text" json:"takes_spacing,omitempty"` // can be told the actual spacing
+	LeastSNR          *float64     `db:"least_snr_db" audit:"text" json:"least_snr_db,omitempty"`
 	Resolution        *float64     `db:"resolution" json:"resolution,omitempty"` // in the unit of what it measures: m³/s of a reference meter
-	ResolutionEntered *string      `db:"resolution_entered" json:"resolution_entered,omitempty"`
-	Averaging         *float64     `db:"averaging_s" json:"averaging_s,omitempty"`
-	Wave              *string      `db:"wave" json:"wave,omitempty"` // in the pipe wall, as calc/beam names it
-	WedgeAngle        *float64     `db:"wedge_angle" json:"wedge_angle,omitempty"`
-	WedgeSoundSpeed   *float64     `db:"wedge_sound_speed" json:"wedge_sound_speed,omitempty"`
-	ExitOffset        *float64     `db:"exit_offset" json:"exit_offset,omitempty"`
-	Frequency         *float64     `db:"frequency" json:"frequency,omitempty"`
-	Graduation        *float64     `db:"graduation" json:"graduation,omitempty"`
-	OutOfServiceAt    *time.Time   `db:"out_of_service_at" json:"out_of_service_at,omitempty"`
-	OutOfServiceWhy   *string      `db:"out_of_service_why" json:"out_of_service_why,omitempty"`
-	Note              string       `db:"note" json:"-"`
+	ResolutionEntered *string      `db:"resolution_entered" audit:"text" json:"resolution_entered,omitempty"`
+	Averaging         *float64     `db:"averaging_s" audit:"text" json:"averaging_s,omitempty"`
+	Wave              *string      `db:"wave" audit:"text" json:"wave,omitempty"` // in the pipe wall, as calc/beam names it
+	WedgeAngle        *float64     `db:"wedge_angle" audit:"text" json:"wedge_angle,omitempty"`
+	WedgeSoundSpeed   *float64     `db:"wedge_sound_speed" audit:"text" json:"wedge_sound_speed,omitempty"`
+	ExitOffset        *float64     `db:"exit_offset" audit:"text" json:"exit_offset,omitempty"`
+	Frequency         *float64     `db:"frequency" audit:"text" json:"frequency,omitempty"`
+	Graduation        *float64     `db:"graduation" audit:"text" json:"graduation,omitempty"`
+	OutOfServiceAt    *time.Time   `db:"out_of_service_at" audit:"text" json:"out_of_service_at,omitempty"`
+	OutOfServiceWhy   *string      `db:"out_of_service_why" audit:"text" json:"out_of_service_why,omitempty"`
+	Note              string       `db:"note" audit:"text" json:"-"`
 	Version           int64        `db:"version" json:"-"`
 	CreatedAt         time.Time    `db:"created_at" json:"-"`
 	ChangedAt         time.Time    `db:"changed_at" json:"-"`

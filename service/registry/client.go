@@ -90,7 +90,7 @@ func (s *Service) AddClient(ctx context.Context, a access.Actor, c AddClient) (W
 	}
 	client := register.Client{ID: c.ID, Name: c.Name, Address: c.Address, ContactName: c.ContactName,
 		ContactEmail: c.ContactEmail, ContactPhone: c.ContactPhone, Note: c.Note, Version: 1}.Tidy()
-	if err := validNew(client.ID.Valid(), client.Validate()); err != nil {
+	if err := domain.New(client.ID.Valid(), client.Validate()); err != nil {
 		return Written{}, domain.Wrap("client.add", err)
 	}
 	command := store.Command{Actor: a, Action: "client.add", Operation: c.Operation, Request: c}
@@ -137,14 +137,4 @@ func (s *Service) ChangeClient(ctx context.Context, a access.Actor, c ChangeClie
 		tx.Changed(audit.Client, after.ID, after.Version, before, after)
 		return Written{ID: after.ID.String(), Version: after.Version}, nil
 	})
-}
-
-// validNew adds a malformed id to what is wrong with a new thing.
-func validNew(idValid bool, problems error) error {
-	var check domain.Check
-	if !idValid {
-		check.Add(domain.NotAnID.At("id"))
-	}
-	check.Merge(problems)
-	return check.Err()
 }

@@ -70,7 +70,7 @@ func (s *Service) AddIndication(ctx context.Context, a access.Actor, c AddIndica
 		return Written{}, domain.Wrap("indication.add", err)
 	}
 	i, problems := register.Indication{ID: c.ID, ClientID: meter.ClientID, MeterID: meter.ID, Version: 1}.Read(c.IndicationTexts, meter.Measurand)
-	if err := validNew(i.ID.Valid(), problems); err != nil {
+	if err := domain.New(i.ID.Valid(), problems); err != nil {
 		return Written{}, domain.Wrap("indication.add", err)
 	}
 	command := store.Command{Actor: a, Action: "indication.add", Operation: c.Operation, Request: c}

@@ -113,7 +113,7 @@ func (s *Service) Install(ctx context.Context, a access.Actor, c Install) (Writt
 		check.Add(domain.Required.At("meter_id"))
 	}
 	check.Merge(problems)
-	if err := validNew(i.ID.Valid(), check.Err()); err != nil {
+	if err := domain.New(i.ID.Valid(), check.Err()); err != nil {
 		return Written{}, domain.Wrap("installation.add", err)
 	}
 	command := store.Command{Actor: a, Action: "installation.add", Operation: c.Operation, Request: c}

@@ -85,7 +85,7 @@ func (s *Service) AddMeter(ctx context.Context, a access.Actor, c AddMeter) (Wri
 		return Written{}, err
 	}
 	meter, problems := register.Meter{ID: c.ID, ClientID: c.ClientID, Version: 1}.Read(c.MeterTexts)
-	if err := validNew(meter.ID.Valid(), problems); err != nil {
+	if err := domain.New(meter.ID.Valid(), problems); err != nil {
 		return Written{}, domain.Wrap("meter.add", err)
 	}
 	command := store.Command{Actor: a, Action: "meter.add", Operation: c.Operation, Request: c}

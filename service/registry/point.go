@@ -81,7 +81,7 @@ func (s *Service) AddPoint(ctx context.Context, a access.Actor, c AddPoint) (Wri
 		return Written{}, err
 	}
 	point, problems := register.Point{ID: c.ID, SiteID: c.SiteID, Version: 1}.Read(c.PointTexts)
-	if err := validNew(point.ID.Valid(), problems); err != nil {
+	if err := domain.New(point.ID.Valid(), problems); err != nil {
 		return Written{}, domain.Wrap("measuring_point.add", err)
 	}
 	command := store.Command{Actor: a, Action: "measuring_point.add", Operation: c.Operation, Request: c}

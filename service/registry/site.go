@@ -87,7 +87,7 @@ func (s *Service) AddSite(ctx context.Context, a access.Actor, c AddSite) (Writt
 	}
 	site := register.Site{ID: c.ID, ClientID: c.ClientID, Name: c.Name, Address: c.Address, TimeZone: c.TimeZone,
 		AccessNote: c.AccessNote, SafetyNote: c.SafetyNote, Version: 1}.Tidy()
-	if err := validNew(site.ID.Valid(), site.Validate()); err != nil {
+	if err := domain.New(site.ID.Valid(), site.Validate()); err != nil {
 		return Written{}, domain.Wrap("site.add", err)
 	}
 	command := store.Command{Actor: a, Action: "site.add", Operation: c.Operation, Request: c}

@@ -12,6 +12,7 @@ import (
 
 	"rillmark/calc/fault"
 	"rillmark/domain"
+	"rillmark/domain/kit"
 	"rillmark/domain/person"
 	"rillmark/domain/register"
 )
@@ -41,6 +42,10 @@ var constraints = map[string]struct {
 	"site_pk":            {domain.Reused, domain.OperationReused.At("id")},
 	"measuring_point_pk": {domain.Reused, domain.OperationReused.At("id")},
 	"person_pk":          {domain.Reused, domain.OperationReused.At("id")},
+
+	"kit_item_tag_once":          {domain.Taken, kit.TagTaken.At("tag")},
+	"equipment_set_name_once":    {domain.Taken, kit.SetNameTaken.At("name")},
+	"equipment_set_item_one_set": {domain.Taken, kit.InSomeOtherSet.At("members")},
 
 	"measuring_point_wall_within_radius": {domain.Invalid, register.WallTooThick.At("wall")},
 }
