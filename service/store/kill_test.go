@@ -26,7 +26,7 @@ import (
 	"rillmark/service/store/storetest"
 )
 
-var killsAsked = flag.Int("kills", 0, "how many kills of each kind; 0: a few, or 500 with RILLMARK_FULL=1")
+var killsAsked = flag.Int("kills", 0, "how many kills of each kind; 0: a few, or 100 with RILLMARK_FULL=1")
 
 // killSeed chooses the instants of the kills.
 const killSeed = 20260105
@@ -36,9 +36,9 @@ func kills() int {
 	case *killsAsked > 0:
 		return *killsAsked
 	case full():
-		return 500
+		return 100
 	}
-	return 10
+	return 5
 }
 
 // numbered is the operation number n, the same whoever sends it and however often.
