@@ -31,7 +31,7 @@ func Build(paper Paper, facts evaluation.Facts, result evaluation.Result) (Snaps
 	b := &builder{paper: paper, facts: facts, result: result}
 	s := Snapshot{
 		Format: Format, Kind: paper.Kind,
-		Title:    cmp.Or(paper.Title, DefaultTitle),
+		Title:    cmp.Or(paper.Title, usualTitle(paper.Kind)),
 		Subtitle: cmp.Or(paper.Subtitle, DefaultSubtitle),
 		Editions: b.editions(), Company: paper.Company, Client: paper.Client, Place: paper.Place,
 		Meter: b.meter(), Order: b.order(), Dates: b.dates(), Conformity: result.Conformity,
@@ -43,6 +43,14 @@ func Build(paper Paper, facts evaluation.Facts, result evaluation.Result) (Snaps
 	}
 	s.Statements = b.statements(s)
 	return s, b.err
+}
+
+// usualTitle never calls a sheet that nobody authorised a certificate.
+func usualTitle(k Kind) string {
+	if k == Provisional {
+		return ProvisionalTitle
+	}
+	return DefaultTitle
 }
 
 // orNone makes the empty list of no list: canonical JSON tells [] from null.

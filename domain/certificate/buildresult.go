@@ -60,7 +60,7 @@ func (b *builder) because(f *evaluation.Finding) *Said {
 
 func (b *builder) point(p evaluation.PointResult) Point {
 	out := Point{N: p.FlowPoint, RunsTaken: p.RunsTaken, RunsUsed: p.RunsUsed, Verdict: p.Decision.Verdict,
-		Reason: b.because(p.Decision.Reason), Regime: p.Regime, Components: b.components(p.Components)}
+		Reason: b.because(p.Decision.Reason), Regime: p.Regime, Capability: p.CapabilityGiven, Components: b.components(p.Components)}
 	u := math.NaN()
 	if p.U != nil {
 		u = p.U.Expanded
@@ -68,6 +68,7 @@ func (b *builder) point(p evaluation.PointResult) Point {
 	report := Round(p.Error, u, 2, true, b.sameVerdict(p))
 	out.Error = percent(report.Value, p.Error)
 	if p.U != nil {
+		out.Standard = some(percent(printed(decimal(p.U.Standard, 2), -3, false), p.U.Standard))
 		out.U, out.K, out.Freedom = some(percent(report.Expanded, u)), some(coverage(p.U.K)), freedom(p.U.Freedom)
 	}
 	b.flows(&out, p)
@@ -110,13 +111,16 @@ func freedom(nu *float64) *Figure {
 	return some(plainly(Exact(math.Floor(*nu), 0, false), *nu))
 }
 
-// risk prints the probability that the verdict is wrong.
+// risk prints the probability that the verdict is wrong, to a tenth of a percent, from
+// 10 % to a whole one: it rests on a model, not on counting.
 func risk(p float64) Figure {
-	text := Significant(p, 2, 2, false)
-	if p < 0.0005 {
-		text = "<\u202f0.1"
+	switch {
+	case p < 0.001:
+		return percent("<\u202f0.1", p)
+	case p < 0.1:
+		return percent(printed(decimal(p, 2), -1, false), p)
 	}
-	return percent(text, p)
+	return percent(printed(decimal(p, 2), 0, false), p)
 }
 
 // limitAt prints a limit of the error at the flow: with the digits agreed where it was

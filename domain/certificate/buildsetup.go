@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"slices"
 	"strconv"
-	"time"
 
 	"rillmark/calc/quantity"
 	"rillmark/domain"
@@ -33,14 +32,18 @@ func (b *builder) tag(id *domain.KitID) string {
 	return b.item(*id).Tag
 }
 
-// kit lists every item, with the calibration the result rests on where there is one.
+// kit lists every item, with the calibration the result rests on where there is one: until
+// the last whole day, and of a transducer pair or cable the one of the reference with it.
 func (b *builder) kit() []KitItem {
 	all := []KitItem{}
 	for _, i := range b.facts.Kit {
 		k := KitItem{Kind: string(i.Kind), Tag: i.Tag, Maker: i.Maker, Model: i.Model, Serial: i.Serial, Firmware: i.Firmware}
 		if c, ok := b.calibration(i.ID); ok {
 			k.Certificate, k.Laboratory, k.Route = c.CertificateNumber, c.Laboratory, c.Route
-			k.CalibratedOn, k.ValidTo = day(c.CalibratedOn), day(c.ValidTo.Add(-time.Nanosecond).In(b.paper.Zone))
+			k.CalibratedOn, k.ValidTo = day(c.CalibratedOn), day(c.ValidTo.In(b.paper.Zone).AddDate(0, 0, -1))
+			if c.KitID != i.ID {
+				k.With = b.item(c.KitID).Tag
+			}
 		}
 		all = append(all, k)
 	}
@@ -53,7 +56,7 @@ func (b *builder) calibration(id domain.KitID) (kit.Calibration, bool) {
 	var found kit.Calibration
 	for _, c := range b.facts.Calibrations {
 		used := slices.ContainsFunc(b.usedCalibrations(), func(u domain.CalibrationID) bool { return u == c.ID })
-		if c.KitID != id {
+		if c.KitID != id && !same(c.PairID, id) && !same(c.CableID, id) {
 			continue
 		}
 		if used {
@@ -63,8 +66,10 @@ func (b *builder) calibration(id domain.KitID) (kit.Calibration, bool) {
 			found = c
 		}
 	}
-	return found, found.KitID == id && id.Valid()
+	return found, found.ID != (domain.CalibrationID{})
 }
+
+func same(a *domain.KitID, b domain.KitID) bool { return a != nil && *a == b }
 
 func (b *builder) usedCalibrations() []domain.CalibrationID {
 	ids := make([]domain.CalibrationID, len(b.result.Kit))

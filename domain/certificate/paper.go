@@ -39,8 +39,9 @@ type Paper struct {
 
 // The usual words, in English.
 const (
-	DefaultTitle    = "Verification certificate"
-	DefaultSubtitle = "Flow meter, in place, by comparison with a traceable clamp-on reference"
+	DefaultTitle     = "Verification certificate"
+	ProvisionalTitle = "Results, provisional"
+	DefaultSubtitle  = "Flow meter, in place, by comparison with a traceable clamp-on reference"
 
 	usualReproduction   = "This document may be reproduced in full only, unless the company has agreed in writing to an extract."
 	usualTraceability   = "The results are traceable to the International System of Units through the calibrations of the equipment listed, by the laboratories and certificates named there."

@@ -156,7 +156,9 @@ type Point struct {
 	Error      Figure      `json:"error"`
 	U          *Figure     `json:"uncertainty,omitempty"`
 	UReference *Figure     `json:"reference_uncertainty,omitempty"`
+	Standard   *Figure     `json:"standard_uncertainty,omitempty"` // combined
 	K          *Figure     `json:"coverage_factor,omitempty"`
+	Capability bool        `json:"capability_holds"`                       // U is the stated capability, the budget gives less
 	Freedom    *Figure     `json:"effective_degrees_of_freedom,omitempty"` // nil: infinite, or no U
 	Lower      *Figure     `json:"lower_limit,omitempty"`                  // of the error at this flow
 	Upper      *Figure     `json:"upper_limit,omitempty"`
@@ -247,7 +249,8 @@ type KitItem struct {
 	Laboratory   string `json:"laboratory,omitempty"`
 	Route        string `json:"route,omitempty"`
 	CalibratedOn string `json:"calibrated_on,omitempty"`
-	ValidTo      string `json:"valid_to,omitempty"`
+	ValidTo      string `json:"valid_to,omitempty"` // the last whole day
+	With         string `json:"with,omitempty"`     // the reference it was calibrated with
 }
 
 // Surveyed is one value of the survey that was in force.

@@ -109,6 +109,9 @@ func simulate(f *evaluation.Facts, flows []flow, adjusted bool) {
 	plan.FlowPoints = len(flows)
 	f.Sheet.Plans = f.Sheet.Plans[:0]
 	n := 0
+	for i := range f.Sheet.Adjustments {
+		f.Sheet.Adjustments[i].CapturedAt = start.Add(time.Duration(3*len(flows)*4+2) * time.Minute)
+	}
 	for _, phase := range sheet.Phases {
 		if phase == sheet.After && !adjusted {
 			break

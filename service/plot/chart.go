@@ -34,10 +34,10 @@ const (
 	capHalf      = 0.42
 	sideStep     = 0.55 // before and after at one flow stand this far apart
 	logRatio     = 20.0 // flows that differ by more are drawn on a logarithmic scale
-	errorTicks   = 5
+	errorTicks   = 6
 	flowTicks    = 6
-	roomForBars  = 0.12 // of the errors' range
-	limitsAtMost = 3.0  // limits so much wider than the errors are not all shown
+	roomForBars  = 0.1 // of the errors' range
+	limitsAtMost = 3.0 // limits so much wider than the errors are not all shown
 )
 
 // Draw lays the chart out: width, height and text size are in the same unit, line is the
@@ -74,7 +74,10 @@ func (c Chart) scales(s Scene) (x, y Scale) {
 	lo, hi = c.withLimits(lo, hi)
 	room := (hi - lo) * roomForBars
 	y = Scale{From: s.Height - chartBottom*t, To: chartTop * t}
-	y.Lo, y.Hi = around(lo-room, hi+room, errorTicks)
+	if room == 0 {
+		room = 1
+	}
+	y.Lo, y.Hi = lo-room, hi+room
 	return x, y
 }
 
@@ -108,12 +111,7 @@ func (c Chart) band(s *Scene, x, y Scale) {
 	c.limitLines(s, x, y, c.Limits)
 	c.limitLines(s, x, y, c.BeforeLimits)
 	if c.LimitText != "" && len(c.Limits) > 0 {
-		last := c.Limits[len(c.Limits)-1]
-		at := y.At(y.Clamp(last.Upper)) - 0.45*s.TextSize
-		if math.IsInf(last.Upper, 1) || last.Upper > y.Hi {
-			at = y.At(y.Clamp(last.Lower)) + 1.15*s.TextSize
-		}
-		s.add(Mark{Shape: Words, X: x.To - 0.3*s.TextSize, Y: at, Text: c.LimitText, Anchor: End})
+		s.add(Mark{Shape: Words, X: x.To, Y: 0.9 * s.TextSize, Text: c.LimitText, Anchor: End})
 	}
 }
 

@@ -83,13 +83,3 @@ func tickText(v float64, decimals int, signed bool) string {
 	}
 	return text
 }
-
-// around returns a linear scale from lo to hi, let out to whole steps at both ends.
-func around(lo, hi float64, about int) (float64, float64) {
-	if !(hi > lo) {
-		room := math.Max(math.Abs(lo), 1)
-		lo, hi = lo-room, hi+room
-	}
-	step := niceStep((hi - lo) / float64(about))
-	return math.Floor(lo/step+1e-9) * step, math.Ceil(hi/step-1e-9) * step
-}

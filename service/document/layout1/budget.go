@@ -36,7 +36,7 @@ func (d *document) budget(p *pages, r certificate.Result, phase certificate.Phas
 	for from := 0; from < len(phase.Points); from += budgetPoints {
 		points := phase.Points[from:min(from+budgetPoints, len(phase.Points))]
 		t := d.budgetTable(points)
-		t.title = r.Name + ", " + lowerFirst(named(phaseNames, phase.Phase))
+		t.title = "“" + r.Name + "”, " + lowerFirst(named(phaseNames, phase.Phase))
 		if len(phase.Points) > budgetPoints {
 			t.title += ", points " + strconv.Itoa(points[0].N) + " to " + strconv.Itoa(points[len(points)-1].N)
 		}
@@ -75,7 +75,10 @@ func sourceOf(c certificate.Component) string {
 	if c.Source == "" || c.Source == "method" {
 		return ""
 	}
-	return named(sourceNames, c.Source)
+	if words, known := sourceNames[c.Source]; known {
+		return words
+	}
+	return c.Source
 }
 
 // componentNames are the components of all points, in order of their first appearance.
@@ -112,6 +115,7 @@ func (d *document) budgetSums(points []certificate.Point) [][]cell {
 		return row
 	}
 	return [][]cell{
+		line("Combined standard uncertainty, %", func(p certificate.Point) string { return printedOf(p.Standard) }),
 		line("Effective degrees of freedom", func(p certificate.Point) string {
 			if p.U != nil && p.Freedom == nil {
 				return "large"

@@ -15,6 +15,7 @@ func (d *document) compose() *pages {
 	d.budgetSection(p)
 	d.runSection(p)
 	d.statementSection(p)
+	p.put(end(endMark(d.s.Number, d.notice != "")))
 	return p
 }
 
@@ -24,11 +25,13 @@ func (d *document) firstPage(p *pages) {
 		p.put(b)
 	}
 	p.together(append(sectionTitle("Result"), d.conclusion()...)...)
-	p.put(gap(2))
+	p.put(gap(3))
 	d.summary().put(p)
-	p.put(gap(1.6))
-	p.put(paragraph(say(small, d.inShort())))
-	signed := d.names()
+	short, signed := []block{gap(1.6), paragraph(say(small, d.inShort()))}, d.names()
+	d.firstChart(p, heights(short)+signed.height)
+	for _, b := range short {
+		p.put(b)
+	}
 	if free := p.room() - signed.height; len(p.all) == 1 && free > 4 {
 		p.put(block{height: free, draw: func(*canvas, float64) {}})
 	} else {
@@ -37,10 +40,24 @@ func (d *document) firstPage(p *pages) {
 	p.put(signed)
 }
 
+// firstChart puts the chart of the only indication on the first page, where there is room
+// for it over what must stand there.
+func (d *document) firstChart(p *pages, kept float64) {
+	const least, around, air = 34.0, 5 + 1 + 4.6, 5
+	height := min(p.room()-kept-around-air, chartHeight)
+	if len(d.s.Indications) != 1 || height < least || len(p.all) > 1 {
+		return
+	}
+	for _, b := range d.chart(d.s.Indications[0], height) {
+		p.put(b)
+		d.charted = true
+	}
+}
+
 // inShort is what a reader must know to take the table rightly; the whole statements stand
 // at the end.
 func (d *document) inShort() string {
-	text := "Error: indication less reference, in % of the reference flow. U: expanded uncertainty for a coverage probability of about 95 %."
+	text := "Error: indication less reference, in % of the reference flow; the worst is the one nearest to its limit or farthest beyond. U: expanded uncertainty for a coverage probability of about 95 %."
 	if d.s.Conformity {
 		text += " Decision rule: " + d.ruleText() + ", decided on values that are not rounded."
 	}
@@ -60,7 +77,7 @@ func (d *document) ruleText() string {
 
 func symbols(s certificate.Snapshot) string {
 	if s.Adjustment.Made {
-		return "In the drawings an open square is before, a filled dot after adjustment."
+		return "Open square: before, filled dot: after adjustment."
 	}
 	return ""
 }

@@ -1,7 +1,7 @@
 package layout1
 
 import (
-	"strings"
+	"strconv"
 
 	"github.com/johnfercher/maroto/v2/pkg/consts/align"
 
@@ -24,7 +24,7 @@ func (d *document) firstHead() block {
 	tall := max(top+float64(len(under))*small.height()+0.6, d.logoHeight())
 	titles := lay(column, say(title, s.Title))
 	subtitles := lay(column, say(lede, s.Subtitle))
-	height := d.pages0().noticeHeight() + tall + 4.4 + 8.5 + float64(len(titles))*title.height() + float64(len(subtitles))*lede.height() + 3.5
+	height := d.pages0().noticeHeight() + tall + 4.4 + 7.5 + float64(len(titles))*title.height() + float64(len(subtitles))*lede.height() + 3.5
 	return block{height, func(c *canvas, y float64) {
 		y = d.pages0().drawNotice(c, y)
 		if d.logo != nil {
@@ -35,7 +35,7 @@ func (d *document) firstHead() block {
 		c.lines(left, y+top+0.6, under, small.height())
 		y += tall + 1.2
 		tape(c, y, 3.2)
-		y += 3.2 + 8.5
+		y += 3.2 + 7.5
 		y = c.lines(0, y, titles, title.height())
 		c.lines(0, y+0.8, subtitles, lede.height())
 	}}
@@ -93,12 +93,12 @@ func fact(name string, pieces ...piece) block {
 	lines := lay(column-factLabel, pieces...)
 	names := lay(factLabel-2, say(label, name))
 	lead := body.height()
-	height := max(float64(len(lines))*lead, float64(len(names))*label.height()) + 2.7
+	height := max(float64(len(lines))*lead, float64(len(names))*label.height()) + 2.3
 	return block{height, func(c *canvas, y float64) {
 		for i, l := range names {
-			c.lines(0, y+1.3+float64(i)*label.height()+0.1, []line{l}, lead)
+			c.lines(0, y+1.2+float64(i)*label.height(), []line{l}, lead)
 		}
-		c.lines(factLabel, y+1.3, lines, lead)
+		c.lines(factLabel, y+1.1, lines, lead)
 		c.horizontal(0, column, y+height, 0.12, &rule)
 	}}
 }
@@ -123,7 +123,7 @@ func paragraph(pieces ...piece) block {
 // sectionTitle is the heading of a section with room before it.
 func sectionTitle(text string) []block {
 	lines := lay(column, say(heading, text))
-	return []block{gap(6.5), {float64(len(lines))*heading.height() + 1.6, func(c *canvas, y float64) {
+	return []block{gap(6), {float64(len(lines))*heading.height() + 1.6, func(c *canvas, y float64) {
 		c.lines(0, y, lines, heading.height())
 	}}}
 }
@@ -132,7 +132,7 @@ func sectionTitle(text string) []block {
 func (d *document) conclusion() []block {
 	blocks := []block{paragraph(d.verdictPieces()...)}
 	if !d.s.Conformity && len(d.s.Grounds) > 0 {
-		blocks = append(blocks, gap(1.5), paragraph(say(body, "Missing for a statement: "+joined(" ", texts(d.s.Grounds)...))))
+		blocks = append(blocks, gap(1.5), paragraph(say(body, "Missing for a statement: "+joined(" ", gathered(d.s.Grounds, 1)...))))
 	}
 	return blocks
 }
@@ -163,58 +163,79 @@ func (d *document) verdictPieces() []piece {
 }
 
 // phaseSentence is the verdict of a phase: of the meter where it has one indication, else
-// of each.
+// how many indications have which.
 func (d *document) phaseSentence(phase string) []piece {
-	var pieces []piece
-	add := func(s style, text string) { pieces = append(pieces, say(s, text)) }
-	when := named(phaseNames, phase)
-	if phase == "before" && !d.s.Adjustment.Made {
-		when = "As found, and not adjusted,"
-	}
 	found := d.ofPhase(phase)
-	for i, of := range found {
-		subject := "the meter"
-		if len(found) > 1 {
-			subject = "“" + of.result.Name + "”"
-		}
-		switch {
-		case i == 0:
-			subject = when + " " + subject
-		default:
-			subject = ", " + subject
-		}
-		o := of.phase.Overall
-		phrase, stated := verdictPhrases[o.Verdict]
-		if !stated {
-			add(answer, subject+": ")
-			add(answer.bold(), "no statement")
-			continue
-		}
-		add(answer, subject+" ")
-		add(answer.bold(), phrase)
-	}
 	if len(found) == 0 {
 		return nil
+	}
+	past := phase == "before" && d.s.Adjustment.Made
+	when := named(phaseNames, phase) + " "
+	if !d.s.Adjustment.Made {
+		when = "As found, and not adjusted, "
+	}
+	pieces := []piece{say(answer, when)}
+	if len(found) == 1 {
+		subject := "the meter "
+		if past {
+			subject = "it "
+		}
+		pieces = append(pieces, say(answer, subject), say(answer.bold(), phrase(found[0].phase.Overall.Verdict, 1, past)))
+	} else {
+		pieces = append(pieces, counted(found, past)...)
+	}
+	if past {
+		return append(pieces, say(answer, "."))
 	}
 	return append(pieces, say(answer, d.limitsOf(phase, found)+"."))
 }
 
-// limitsOf says for which limits and flows, at the first sentence.
-func (d *document) limitsOf(phase string, found []ofPhase) string {
-	if phase == "before" && d.s.Adjustment.Made {
-		return ""
+func phrase(verdict string, many int, past bool) string {
+	forms := verdictPhrases[verdict]
+	switch {
+	case past:
+		return forms[2]
+	case many > 1:
+		return forms[1]
 	}
-	limit := oneLimit(d.s, phase)
-	if limit == "" {
-		limit = "limits"
+	return forms[0]
+}
+
+// counted says how many of the indications have which verdict, the best first.
+func counted(found []ofPhase, past bool) []piece {
+	var pieces []piece
+	for _, verdict := range []string{"pass", "conditional-pass", "conditional-fail", "fail", "no-statement"} {
+		many := 0
+		for _, of := range found {
+			many += boolInt(of.phase.Overall.Verdict == verdict)
+		}
+		if many == 0 {
+			continue
+		}
+		subject := strconv.Itoa(many) + " "
+		switch {
+		case many == len(found):
+			subject = "all " + strconv.Itoa(many) + " indications "
+		case len(pieces) == 0:
+			subject = strconv.Itoa(many) + " of " + strconv.Itoa(len(found)) + " indications "
+		default:
+			subject = ", " + subject
+		}
+		pieces = append(pieces, say(answer, subject), say(answer.bold(), phrase(verdict, many, past)))
+	}
+	return pieces
+}
+
+// limitsOf says which limits, and between which flows.
+func (d *document) limitsOf(phase string, found []ofPhase) string {
+	limit := "limits"
+	if one := oneLimit(d.s, phase); one != "" {
+		limit = "limit of " + one
 	}
 	o := found[0].phase.Overall
 	flows := " between " + o.From.Printed + " and " + o.To.Text()
 	if o.From.Printed == o.To.Printed {
 		flows = " at " + o.From.Text()
 	}
-	if strings.HasPrefix(limit, "limits") {
-		return " by the agreed " + limit + flows
-	}
-	return " by the agreed limit of " + limit + flows
+	return " the agreed " + limit + flows
 }

@@ -1,6 +1,7 @@
 package layout1
 
 import (
+	"cmp"
 	"fmt"
 
 	"github.com/johnfercher/maroto/v2/pkg/components/col"
@@ -18,7 +19,7 @@ const (
 	marginTop  = 13.0
 	marginEnd  = 11.0
 	column     = pageWidth - 2*marginSide
-	usable     = pageHeight - marginTop - marginEnd - 0.01 // the library adds its rows up and compares
+	usable     = pageHeight - marginTop - marginEnd - 0.02 // the library adds its rows up and compares
 	footHeight = 8.0
 	headHeight = 13.0 // from the second page on
 )
@@ -50,7 +51,8 @@ func newPages(name, number, notice string, head block) *pages {
 
 func (p *pages) room() float64 { return usable - footHeight - p.y }
 
-func (p *pages) fits(height float64) bool { return height <= p.room() }
+// fits allows for the rounding of sums; the library's own check has that room too.
+func (p *pages) fits(height float64) bool { return height <= p.room()+1e-6 }
 
 // atTop reports whether nothing but the head is on the page.
 func (p *pages) atTop() bool { return len(p.all) > 1 && len(p.all[len(p.all)-1]) == 1 }
@@ -108,7 +110,7 @@ func (p *pages) noticeHeight() float64 {
 	if p.notice == "" {
 		return 0
 	}
-	return 11
+	return 13.5
 }
 
 // drawNotice prints the notice over the whole width of the head.
@@ -127,10 +129,7 @@ func (p *pages) drawNotice(c *canvas, y float64) float64 {
 func (p *pages) foot(n int) block {
 	return block{footHeight, func(c *canvas, y float64) {
 		c.horizontal(0, column, y+3, 0.15, &rule)
-		c.text(0, y+7, align.Left, runFoot, p.number)
-		if n == len(p.all) {
-			c.text(column/2, y+7, align.Center, runFoot, endMark(p.number, p.notice != ""))
-		}
+		c.text(0, y+7, align.Left, runFoot, cmp.Or(p.notice, p.number))
 		c.text(column, y+7, align.Right, runFoot, fmt.Sprintf("page %d of %d", n, len(p.all)))
 	}}
 }

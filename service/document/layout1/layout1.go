@@ -44,6 +44,8 @@ type document struct {
 	number style
 	logo   *picture
 	qr     []byte
+	// charted: the only chart stands on the first page already
+	charted bool
 }
 
 // Render returns the snapshot's pages as PDF.
@@ -73,7 +75,7 @@ func Render(s certificate.Snapshot) ([]byte, error) {
 // heading is what stands where the number stands.
 func (d *document) heading() string {
 	if d.notice != "" {
-		return "Result sheet"
+		return "no number"
 	}
 	return cmp.Or(d.s.Number, "not issued")
 }

@@ -6,7 +6,7 @@ import (
 	"rillmark/domain/certificate"
 )
 
-const qrSide = 27.0
+const qrSide = 25.0
 
 // names is who did and who approved, with the code of the check page at the right.
 func (d *document) names() block {

@@ -28,22 +28,44 @@ func (d *document) resultSection(p *pages, r certificate.Result) {
 		p.put(gap(1.5))
 		p.put(paragraph(say(body.bold(), "Not adjusted: "), say(body, "the results as found are also those as left.")))
 	}
-	p.together(d.chart(r)...)
+	if !d.charted {
+		p.together(d.chart(r, chartHeight)...)
+	}
 	d.changeTable(r).put(p, gap(4))
 }
 
 func (d *document) resultTable(phase certificate.Phase) table {
 	unit := d.unit()
 	t := table{title: phaseNames[phase.Phase] + " (" + phaseSymbols[phase.Phase] + ")", columns: []columnOf{
-		{"Point", 10, left, cellText}, {"Reference\n" + unit, 21, decimal, figure}, {"U of ref.\n%", 14, decimal, figure},
-		{"Indication\n" + unit, 21, decimal, figure}, {"Error\n%", 17, decimal, figure}, {"U\n%", 13, decimal, figure},
-		{"k\n", 11, decimal, figure}, {"Limits\n%", 19, right, figure}, {"", 25, left, cellText}, {"Verdict\nrisk", 23, left, cellText.bold()}}}
+		{"Point", 10, left, cellText}, {"Reference\n" + unit, 20, decimal, figure}, {"U of ref.\n%", 13, decimal, figure},
+		{"Indication\n" + unit, 20, decimal, figure}, {"Error\n%", 15, decimal, figure}, {"U\n%", 11, decimal, figure},
+		{"k\n\u00a0", 11, decimal, figure}, {"Limits\n%", 18, right, figure}, {"", 26, left, cellText}, {"Verdict\n\u00a0", 30, left, cellText.bold()}}}
+	if d.hasRisk(phase) {
+		t.columns[8].width, t.columns[9].width = 25, 24
+		t.columns[9].head = "Verdict"
+		t.columns[7].width = 17
+		t.columns = append(t.columns, columnOf{"Risk\n%", 8, decimal, figSmall})
+	}
 	for _, point := range phase.Points {
 		t.rows = append(t.rows, []cell{words(strconv.Itoa(point.N)), words(point.Reference.Printed), words(printedOf(point.UReference)),
 			words(point.Indication.Printed), words(point.Error.Printed), words(printedOf(point.U)), words(printedOf(point.K)),
-			words(limitsOfPoint(point)), d.mark(point, phase.Phase), d.verdictCell(point)})
+			words(limitsOfPoint(point)), d.mark(point, phase.Phase), words(verdictWord(d.s, point.Verdict))})
+		if d.hasRisk(phase) {
+			last := len(t.rows) - 1
+			t.rows[last] = append(t.rows[last], words(printedOf(point.Risk)))
+		}
 	}
 	return t
+}
+
+// hasRisk reports whether a verdict of the phase has a probability of being wrong.
+func (d *document) hasRisk(phase certificate.Phase) bool {
+	for _, p := range phase.Points {
+		if p.Risk != nil && d.s.Conformity {
+			return true
+		}
+	}
+	return false
 }
 
 func limitsOfPoint(p certificate.Point) string {
@@ -61,14 +83,6 @@ func limitsOfPoint(p certificate.Point) string {
 	return "–"
 }
 
-func (d *document) verdictCell(p certificate.Point) cell {
-	pieces := []piece{say(cellText.bold(), verdictWord(d.s, p.Verdict))}
-	if p.Risk != nil && d.s.Conformity {
-		pieces = append(pieces, say(style{sansFace, 8, &ink2, 1.28}, "\nrisk "+p.Risk.Text()))
-	}
-	return cell{pieces: pieces}
-}
-
 // afterTable says what belongs under a phase's table: runs, the mean error, reasons.
 func (d *document) afterTable(p *pages, phase certificate.Phase) {
 	var lines []piece
@@ -76,6 +90,9 @@ func (d *document) afterTable(p *pages, phase certificate.Phase) {
 		if point.Verdict == "no-statement" && point.Reason != nil && d.s.Conformity {
 			lines = append(lines, say(small, fmt.Sprintf("Point %d: %s ", point.N, point.Reason.Text)))
 		}
+	}
+	if held := capabilityPoints(phase.Points); held != "" {
+		lines = append(lines, say(small, "U is the stated capability, which is more than the budget gives, at point "+held+". "))
 	}
 	if m := phase.Mean; m != nil && len(phase.Points) > 1 {
 		lines = append(lines, say(small, "Mean error over the flow points, with what they share: "+m.Error.Text()+", U "+m.U.Text()+" (k = "+m.K.Printed+")."))
@@ -86,13 +103,23 @@ func (d *document) afterTable(p *pages, phase certificate.Phase) {
 	}
 }
 
+func capabilityPoints(points []certificate.Point) string {
+	var held []string
+	for _, p := range points {
+		if p.Capability {
+			held = append(held, strconv.Itoa(p.N))
+		}
+	}
+	return joined(", ", held...)
+}
+
 const (
 	chartHeight = 62.0
 	chartText   = 2.9
 )
 
 // chart is error against flow, with its key.
-func (d *document) chart(r certificate.Result) []block {
+func (d *document) chart(r certificate.Result, height float64) []block {
 	c := plot.Chart{Error: "Error, % of the reference flow", Flow: "Flow, " + d.unit()}
 	per, most := 1.0, 0.0
 	last := ""
@@ -117,17 +144,15 @@ func (d *document) chart(r certificate.Result) []block {
 		return nil
 	}
 	c.Limits = bounds(d.s, last, per, 0, most*1.4)
-	if limit := oneLimit(d.s, last); limit != "" {
-		c.LimitText = "agreed limit " + limit
-	} else if len(c.Limits) > 0 {
-		c.LimitText = "agreed limits"
+	if len(c.Limits) > 0 {
+		c.LimitText = joined(" ", "shaded: within the agreed limits", prefixed("of ", oneLimit(d.s, last)))
 	}
 	if last == "after" && !sameBounds(c.Limits, bounds(d.s, "before", per, 0, most*1.4)) {
 		c.BeforeLimits = bounds(d.s, "before", per, 0, most*1.4)
 		c.LimitText += ", after adjustment"
 	}
-	scene := c.Draw(column, chartHeight, chartText, 0.32)
-	return []block{gap(5), {chartHeight, func(c *canvas, y float64) { c.scene(0, y, scene) }}, gap(1), d.chartKey(c)}
+	scene := c.Draw(column, height, chartText, 0.32)
+	return []block{gap(5), {height, func(c *canvas, y float64) { c.scene(0, y, scene) }}, gap(1), d.chartKey(c)}
 }
 
 func sameBounds(a, b []plot.Bound) bool {
@@ -171,14 +196,14 @@ func (d *document) chartKey(chart plot.Chart) block {
 
 // changeTable is what adjusting changed; shared components cancel in it.
 func (d *document) changeTable(r certificate.Result) table {
-	t := table{title: "Change by adjustment", columns: []columnOf{{"Point", 20, left, cellText}, {"Change of error\n%", 35, decimal, figure},
-		{"U of the change\n%", 35, decimal, figure}, {"", 10, left, cellText}, {"", 74, left, cellText}}}
+	t := table{title: "Change by adjustment", columns: []columnOf{{"Point", 10, left, cellText}, {"Change of error\n%", 33, decimal, figure},
+		{"U of the change\n%", 33, decimal, figure}, {"", 98, left, cellText}}}
 	for _, c := range r.Changes {
 		text := "significant: larger than its U"
 		if !c.Significant {
 			text = "not significant: within its U"
 		}
-		t.rows = append(t.rows, []cell{words(strconv.Itoa(c.N)), words(c.Change.Printed), words(c.U.Printed), words(""), words(text)})
+		t.rows = append(t.rows, []cell{words(strconv.Itoa(c.N)), words(c.Change.Printed), words(c.U.Printed), words(text)})
 	}
 	return t
 }
@@ -189,7 +214,7 @@ func (d *document) remarkSection(p *pages) {
 	lists := []struct {
 		name string
 		text []string
-	}{{"Missing for a statement of conformity", texts(s.Grounds)}, {"Remarks", texts(s.Remarks)}, {"Deviations from the method", s.Deviations},
+	}{{"Missing for a statement of conformity", gathered(s.Grounds, 3)}, {"Remarks", gathered(s.Remarks, 8)}, {"Deviations from the method", s.Deviations},
 		{"Condition of meter and place", s.Conditions}, {"Flow points not reached", s.NotReached},
 		{"Opinions and interpretations (not part of the results)", s.Opinions}}
 	title := sectionTitle("Remarks")
@@ -210,6 +235,25 @@ func (d *document) remarkSection(p *pages) {
 	if s.Interval != "" {
 		p.together(append(title, gap(1), paragraph(say(body.bold(), "Interval, as agreed: "), say(body, s.Interval)))...)
 	}
+}
+
+// gathered is what was said, but of each code at most so many, and how many more there are.
+func gathered(said []certificate.Said, most int) []string {
+	var all []string
+	count := map[string]int{}
+	for _, one := range said {
+		count[one.Code]++
+	}
+	told := map[string]int{}
+	for _, one := range said {
+		switch told[one.Code]++; {
+		case told[one.Code] < most || count[one.Code] <= most:
+			all = append(all, one.Text)
+		case told[one.Code] == most:
+			all = append(all, fmt.Sprintf("%s (and %d more like it)", one.Text, count[one.Code]-most))
+		}
+	}
+	return all
 }
 
 // item is one point of a list.

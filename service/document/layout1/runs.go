@@ -35,10 +35,14 @@ func runCount(runs []certificate.Run) string {
 
 func (d *document) runTable() table {
 	several := len(d.s.Setup.Mountings) > 1
-	t := table{columns: []columnOf{{"Run", 17, left, cellText}, {"Point", 11, left, cellText}, {"Start", 46, left, cellText},
+	day := sharedDay(d.s.Runs)
+	t := table{columns: []columnOf{{"Run", 17, left, cellText}, {"Point", 13, left, cellText}, {"Start", 44, left, cellText},
 		{"Readings\nused of", 17, right, figure}, {"Reference\n" + d.unit(), 21, decimal, figure}}}
 	if several {
 		t.columns = append(t.columns, columnOf{"Mount-\ning", 12, right, figure})
+	}
+	if day != "" {
+		t.columns[2].head, t.columns[2].width = "Start\n"+day, 30
 	}
 	rest := column
 	for _, k := range t.columns {
@@ -54,15 +58,27 @@ func (d *document) runTable() table {
 	}
 	aside := rest > 24
 	if aside {
-		t.columns = append(t.columns, columnOf{"", 2.5, left, cellText}, columnOf{"", rest - 2.5, left, small})
+		t.columns = append(t.columns, columnOf{"", rest, left, small})
 	}
 	for _, r := range d.s.Runs {
-		t.rows = append(t.rows, runRow(r, several, aside))
+		t.rows = append(t.rows, runRow(r, several, aside, day))
 	}
 	return t
 }
 
-func runRow(r certificate.Run, several, aside bool) []cell {
+// sharedDay is the day of all runs, empty where there are several.
+func sharedDay(runs []certificate.Run) string {
+	day := ""
+	for i, r := range runs {
+		if i > 0 && dayOf(r.At) != day {
+			return ""
+		}
+		day = dayOf(r.At)
+	}
+	return day
+}
+
+func runRow(r certificate.Run, several, aside bool, day string) []cell {
 	why := ""
 	switch {
 	case r.SetAside != "":
@@ -71,6 +87,9 @@ func runRow(r certificate.Run, several, aside bool) []cell {
 		why = "not used"
 	}
 	start := cell{pieces: []piece{say(cellText, r.At.Printed)}}
+	if day != "" {
+		start.pieces[0].text = timeOf(r.At)
+	}
 	if !aside && why != "" {
 		start.pieces = append(start.pieces, say(small, "\n"+why))
 	}
@@ -83,7 +102,7 @@ func runRow(r certificate.Run, several, aside bool) []cell {
 		row = append(row, words(orDash(e.Printed)))
 	}
 	if aside {
-		row = append(row, words(""), words(why))
+		row = append(row, words(why))
 	}
 	return row
 }

@@ -2,6 +2,7 @@ package layout1
 
 import (
 	"strconv"
+	"strings"
 
 	"rillmark/domain/certificate"
 )
@@ -14,11 +15,11 @@ func (d *document) adjustmentSection(p *pages) {
 		p.together(append(sectionTitle("Adjustment"), paragraph(say(body, joined(" ", text, a.Reason))))...)
 		return
 	}
-	t := table{columns: []columnOf{{"Parameter", 40, left, cellText}, {"Before", 24, right, figure}, {"After", 24, right, figure}, {"", 4, left, cellText},
-		{"Permission and seals", 42, left, cellText}, {"Reason, by whom and when", 40, left, cellText}}}
+	t := table{columns: []columnOf{{"Parameter", 40, left, cellText}, {"Before", 24, right, figure}, {"After", 24, right, figure},
+		{"Permission and seals", 46, left, cellText}, {"Reason, by whom and when", 40, left, cellText}}}
 	for _, r := range a.Rows {
 		seals := joined(", ", prefixed("seal before ", r.SealBefore), prefixed("after ", r.SealAfter))
-		t.rows = append(t.rows, []cell{words(r.Name + prefixed("\n", r.Indication)), words(r.Old), words(r.New), words(""),
+		t.rows = append(t.rows, []cell{words(r.Name + prefixed("\n", r.Indication)), words(r.Old), words(r.New),
 			words(joined("\n", r.Permission, seals)), words(joined("\n", r.Reason, r.By, r.At.Printed))})
 	}
 	t.put(p, sectionTitle("Adjustment")...)
@@ -43,7 +44,7 @@ func (d *document) kitTable() table {
 		{"Certificate", 32, left, cellText}, {"Laboratory", 40, left, cellText}, {"Calibrated\nvalid to", 30, left, cellText}}}
 	for _, k := range d.s.Setup.Kit {
 		t.rows = append(t.rows, []cell{words(named(kitNames, k.Kind) + " " + k.Tag + prefixed("\n", joined(" ", k.Maker, k.Model))),
-			words(joined("\n", k.Serial, k.Firmware)), words(orDash(k.Certificate)),
+			words(joined("\n", k.Serial, k.Firmware)), words(orDash(k.Certificate) + prefixed("\nwith ", k.With)),
 			words(joined("\n", k.Laboratory, named(routeNames, k.Route))), words(joined("\n", k.CalibratedOn, k.ValidTo))})
 	}
 	return t
@@ -66,11 +67,20 @@ func (d *document) anyMarked() bool {
 }
 
 func (d *document) surveyTable() table {
-	t := table{title: "Survey and conditions", columns: []columnOf{{"", 50, left, cellText}, {"Value", 52, left, figure}, {"Source", 20, left, cellText},
-		{"Instrument", 20, left, cellText}, {"By, when", 32, left, cellText}}}
+	t := table{title: "Survey and conditions", columns: []columnOf{{"Quantity", 50, left, cellText}, {"Value", 62, left, figure}, {"Source", 20, left, cellText},
+		{"Instrument", 20, left, cellText}, {"When", 22, left, cellText}}}
+	day, by := d.surveyShared()
+	if day == "" {
+		t.columns[1].width, t.columns[4].width, t.columns[4].head = 52, 32, "By, when"
+	} else {
+		t.note = "by " + by + " on " + day
+	}
 	for _, v := range d.s.Setup.Survey {
-		t.rows = append(t.rows, []cell{words(named(surveyNames, v.Name)), d.surveyed(v), d.source(v), words(orDash(v.Instrument)),
-			{pieces: []piece{say(style{sansFace, 8, &ink2, 1.28}, joined("\n", v.By, v.At.Printed))}}})
+		when := cell{pieces: []piece{say(small, joined("\n", v.By, v.At.Printed))}}
+		if day != "" {
+			when = words(timeOf(v.At))
+		}
+		t.rows = append(t.rows, []cell{words(named(surveyNames, v.Name)), d.surveyed(v), d.source(v), words(orDash(v.Instrument)), when})
 	}
 	return t
 }
@@ -88,9 +98,41 @@ func (d *document) surveyed(v certificate.Surveyed) cell {
 	}
 	pieces := []piece{say(s, text)}
 	if len(v.Positions) > 1 {
-		pieces = append(pieces, say(style{sansFace, 8, &ink2, 1.28}, "\n"+joined("; ", v.Positions...)))
+		pieces = append(pieces, say(style{sansFace, 8, &ink2, 1.28}, "\n"+joined("; ", unbroken(v.Positions)...)))
 	}
 	return cell{pieces: pieces}
+}
+
+// unbroken keeps each position with its value and unit on one line.
+func unbroken(positions []string) []string {
+	kept := make([]string, len(positions))
+	for i, p := range positions {
+		kept[i] = strings.ReplaceAll(p, " ", "\u00a0")
+	}
+	return kept
+}
+
+// surveyShared returns the day and the person of the survey where they are the same for
+// all of it.
+func (d *document) surveyShared() (day, by string) {
+	for i, v := range d.s.Setup.Survey {
+		if i > 0 && (dayOf(v.At) != day || v.By != by) {
+			return "", ""
+		}
+		day, by = dayOf(v.At), v.By
+	}
+	return day, by
+}
+
+// dayOf and timeOf part a moment as printed.
+func dayOf(m certificate.Moment) string {
+	day, _, _ := strings.Cut(m.Printed, ", ")
+	return day
+}
+
+func timeOf(m certificate.Moment) string {
+	_, time, _ := strings.Cut(m.Printed, ", ")
+	return time
 }
 
 func (d *document) source(v certificate.Surveyed) cell {
@@ -113,9 +155,9 @@ func (d *document) mountingTable() table {
 
 func (d *document) checkTable() table {
 	t := table{title: "Set-up checks: signal and sound speed", columns: []columnOf{{"Mounting", 18, left, cellText}, {"When", 50, left, cellText},
-		{"Signal to noise", 24, right, figure}, {"Sound speed", 26, right, figure}, {"", 4, left, cellText}, {"Outcome", 52, left, cellText}}}
+		{"Signal to noise", 24, right, figure}, {"Sound speed", 26, right, figure}, {"Outcome", 56, left, cellText}}}
 	for _, c := range d.s.Setup.Checks {
-		t.rows = append(t.rows, []cell{words(strconv.Itoa(c.Mounting)), {pieces: whenPieces(c.Moment, c.At)}, words(orDash(c.SNR)), words(orDash(c.SoundSpeed)), words(""),
+		t.rows = append(t.rows, []cell{words(strconv.Itoa(c.Mounting)), {pieces: whenPieces(c.Moment, c.At)}, words(orDash(c.SNR)), words(orDash(c.SoundSpeed)),
 			{pieces: []piece{say(cellText.bold(), named(outcomeNames, c.Outcome)), say(cellText, prefixed("\n", joined("; ", c.Signal, c.Kept)))}}})
 	}
 	return t
@@ -127,19 +169,19 @@ func whenPieces(moment string, at certificate.Moment) []piece {
 
 func (d *document) zeroTable() table {
 	t := table{title: "Zero checks: the reference at no flow", columns: []columnOf{{"Mounting", 18, left, cellText}, {"When", 50, left, cellText},
-		{"Mean", 24, right, figure}, {"u of the mean", 26, right, figure}, {"", 4, left, cellText}, {"How, and what was done", 52, left, cellText}}}
+		{"Mean", 24, right, figure}, {"u of the mean", 26, right, figure}, {"How, and what was done", 56, left, cellText}}}
 	for _, z := range d.s.Setup.ZeroChecks {
 		how := joined("\n", prefixed("isolated by ", z.Isolated)+prefixed(", ", z.Seconds), z.Tightness, z.Action)
 		if !z.Possible {
 			how = joined(" ", "not possible:", z.Action)
 		}
-		t.rows = append(t.rows, []cell{words(strconv.Itoa(z.Mounting)), {pieces: whenPieces(z.Moment, z.At)}, words(orDash(z.Mean)), words(orDash(z.U)), words(""), words(how)})
+		t.rows = append(t.rows, []cell{words(strconv.Itoa(z.Mounting)), {pieces: whenPieces(z.Moment, z.At)}, words(orDash(z.Mean)), words(orDash(z.U)), words(how)})
 	}
 	return t
 }
 
 func (d *document) controlTable() table {
-	t := table{title: "What the meter controls", columns: []columnOf{{"", 40, left, cellText}, {"What", 64, left, cellText}, {"By", 34, left, cellText}, {"When", 36, left, cellText}}}
+	t := table{title: "What the meter controls", columns: []columnOf{{"Step", 40, left, cellText}, {"What", 64, left, cellText}, {"By", 34, left, cellText}, {"When", 36, left, cellText}}}
 	for _, n := range d.s.Setup.Controls {
 		t.rows = append(t.rows, []cell{words(named(controlNames, n.Kind)), words(orDash(n.What)), words(orDash(n.DoneBy)), words(n.At.Printed)})
 	}

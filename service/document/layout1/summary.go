@@ -27,7 +27,7 @@ func (d *document) ofPhase(phase string) []ofPhase {
 
 // summary is the table of the first page: each indication's worst flow point and verdict.
 func (d *document) summary() table {
-	t := table{rule: 0.35, columns: []columnOf{
+	t := table{rule: 0.2, columns: []columnOf{
 		{"Indication", 33, left, cellText}, {"", 35, left, cellText}, {"Flow range\n" + d.unit(), 24, right, figure},
 		{"Worst error\n%", 18, decimal, figure}, {"U\n%", 13, decimal, figure}, {"", 27, left, cellText}, {"Verdict", 24, left, cellText.bold()}}}
 	for _, r := range d.s.Indications {

@@ -35,6 +35,7 @@ func words(text string) cell { return cell{text: text} }
 // table is rows under a head that is repeated on each page.
 type table struct {
 	title   string // printed above, and again with "continued"
+	note    string // small, beside the title
 	columns []columnOf
 	rows    [][]cell
 	rule    float64 // extra room above and below the words of a row
@@ -81,9 +82,11 @@ func (t table) titleBlock(continued bool) block {
 	}
 	return block{6.6, func(c *canvas, y float64) {
 		c.text(0, y+4.4, align.Left, subhead, t.title)
+		note := t.note
 		if continued {
-			c.text(subhead.width(t.title)+1.4, y+4.4, align.Left, small, "continued")
+			note = joined(", ", note, "continued")
 		}
+		c.text(subhead.width(t.title)+2, y+4.4, align.Left, small, note)
 	}}
 }
 
@@ -101,7 +104,7 @@ func (t table) headBlock() block {
 			for n, text := range lines {
 				base := y + float64(most-len(lines)+n)*lead + 0.76*lead
 				if k.place == left {
-					c.text(x, base, align.Left, cellHead, text)
+					c.text(x+t.gutter(i), base, align.Left, cellHead, text)
 				} else {
 					c.text(x+k.width-t.side(i), base, align.Right, cellHead, text)
 				}
@@ -123,6 +126,14 @@ func (t table) headLines(k columnOf) []string {
 		texts = append(texts, strings.Join(parts, ""))
 	}
 	return texts
+}
+
+// gutter is the room before words that follow a column set to the right.
+func (t table) gutter(i int) float64 {
+	if i > 0 && t.columns[i].place == left && t.columns[i-1].place != left {
+		return 3
+	}
+	return 0
 }
 
 // side is the room to the right of a column's words: none at the table's edge.
@@ -166,7 +177,7 @@ func (t table) row(n int, after []float64) block {
 		if pieces == nil {
 			pieces = []piece{say(k.style, one.text)}
 		}
-		laid[i] = lay(k.width-t.side(i), pieces...)
+		laid[i] = lay(k.width-t.side(i)-t.gutter(i), pieces...)
 		high := 0.0
 		for range laid[i] {
 			high += leadOf(pieces)
@@ -177,9 +188,9 @@ func (t table) row(n int, after []float64) block {
 	return block{height, func(c *canvas, y float64) {
 		x := 0.0
 		for i, k := range t.columns {
-			t.cell(c, t.rows[n][i], k, laid[i], x, y+cellPad+t.rule, k.width-t.side(i), after[i])
+			t.cell(c, t.rows[n][i], k, laid[i], x+t.gutter(i), y+cellPad+t.rule, k.width-t.side(i)-t.gutter(i), after[i])
 			if one := t.rows[n][i]; one.draw != nil {
-				one.draw(c, x, y, k.width-t.side(i), height)
+				one.draw(c, x+t.gutter(i), y, k.width-t.side(i), 2*(cellPad+t.rule)+cellText.height())
 			}
 			x += k.width
 		}
@@ -202,7 +213,7 @@ func (t table) cell(c *canvas, one cell, k columnOf, lines []line, x, y, width, 
 	}
 	lead := leadOf(pieces)
 	switch {
-	case k.place == decimal && one.pieces == nil && len(lines) == 1:
+	case k.place == decimal && one.pieces == nil && len(lines) == 1 && strings.ContainsAny(one.text, "0123456789"):
 		whole, fraction := parted(one.text)
 		c.text(x+width-after, y+0.76*lead, align.Right, k.style, whole)
 		c.text(x+width-after, y+0.76*lead, align.Left, k.style, fraction)

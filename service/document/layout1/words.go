@@ -11,7 +11,7 @@ import (
 
 func endMark(number string, provisional bool) string {
 	if provisional {
-		return "End of result sheet"
+		return "End of the provisional results"
 	}
 	return "End of certificate " + number
 }
@@ -25,8 +25,12 @@ var phaseSymbols = map[string]string{"before": "as found", "after": "as left"}
 var verdictNames = map[string]string{"pass": "pass", "conditional-pass": "conditional pass",
 	"conditional-fail": "conditional fail", "fail": "fail", "no-statement": "no statement", "": "–"}
 
-var verdictPhrases = map[string]string{"pass": "passes", "conditional-pass": "passes conditionally",
-	"conditional-fail": "fails conditionally", "fail": "fails"}
+// verdictPhrases are for one, for several, and for what was.
+var verdictPhrases = map[string][3]string{"pass": {"passes", "pass", "passed"},
+	"conditional-pass": {"conditionally passes", "conditionally pass", "conditionally passed"},
+	"conditional-fail": {"conditionally fails", "conditionally fail", "conditionally failed"},
+	"fail":             {"fails", "fail", "failed"},
+	"no-statement":     {"has no statement on", "have no statement on", "had no statement"}}
 
 var ruleNames = map[string]string{"simple": "simple acceptance", "guard-band": "guard band", "non-binary": "non-binary, with a guard band"}
 
