@@ -13,6 +13,7 @@ import (
 	"rillmark/calc/fault"
 	"rillmark/domain"
 	"rillmark/domain/kit"
+	"rillmark/domain/method"
 	"rillmark/domain/person"
 	"rillmark/domain/register"
 )
@@ -46,6 +47,13 @@ var constraints = map[string]struct {
 	"kit_item_tag_once":          {domain.Taken, kit.TagTaken.At("tag")},
 	"equipment_set_name_once":    {domain.Taken, kit.SetNameTaken.At("name")},
 	"equipment_set_item_one_set": {domain.Taken, kit.InSomeOtherSet.At("members")},
+
+	"method_number_once":           {domain.Taken, method.NumberTaken.At("number")},
+	"method_edition_one_in_force":  {domain.Taken, method.EditionsOverlap.At("in_force_from")},
+	"method_edition_method_fk":     {domain.NotFound, domain.NoSuchThing.At("method_id", "method")},
+	"authorisation_person_fk":      {domain.NotFound, domain.NoSuchThing.At("person_id", "person")},
+	"authorisation_method_fk":      {domain.NotFound, domain.NoSuchThing.At("method_id", "method")},
+	"authorisation_once_at_a_time": {domain.Taken, method.AuthorisedAlready.At("authorised_from")},
 
 	"measuring_point_wall_within_radius": {domain.Invalid, register.WallTooThick.At("wall")},
 }
