@@ -37,13 +37,12 @@ func (w *work) pipe(s sheet.Survey) (beam.Setup, sheet.Name, []sheet.Name) {
 func (w *work) clamp(at *mounted, s sheet.Survey) (verification.Clamp, fault.List) {
 	setup, _, missing := w.pipe(s)
 	setup.PipeWave = beam.Wave(text(at.pair.Wave))
-	var ok bool
-	if setup.PipeSoundSpeed, _, ok = w.soundSpeed(s, sheet.PipeSoundSpeed, sheet.PipeMaterial, setup.PipeWave); !ok {
+	content, ok := w.Method.Content, false
+	if setup.PipeSoundSpeed, ok = soundSpeed(s, sheet.PipeSoundSpeed, sheet.PipeMaterial, content.PipeSpeed, setup.PipeWave); !ok {
 		missing = append(missing, sheet.PipeSoundSpeed)
 	}
 	if setup.LinerThickness > 0 {
-		// A liner carries a longitudinal wave as a plastic wall does: it is thin or soft.
-		if setup.LinerSoundSpeed, _, ok = w.soundSpeed(s, sheet.LinerSoundSpeed, sheet.LinerMaterial, beam.Longitudinal); !ok {
+		if setup.LinerSoundSpeed, ok = soundSpeed(s, sheet.LinerSoundSpeed, sheet.LinerMaterial, content.LinerSpeed, setup.PipeWave); !ok {
 			missing = append(missing, sheet.LinerSoundSpeed)
 		}
 	}
@@ -60,17 +59,12 @@ func (w *work) clamp(at *mounted, s sheet.Survey) (verification.Clamp, fault.Lis
 }
 
 // soundSpeed returns a solid's sound speed: the surveyed one, else that of its material in
-// the method's table; and where it comes from.
-func (w *work) soundSpeed(s sheet.Survey, speed, material sheet.Name, wave beam.Wave) (float64, sheet.Source, bool) {
+// the method's table; and whether there is one.
+func soundSpeed(s sheet.Survey, speed, material sheet.Name, table func(string, beam.Wave) (float64, bool), wave beam.Wave) (float64, bool) {
 	if s.Has(speed) {
-		return s[speed].Number, s[speed].Source, true
+		return s[speed].Number, true
 	}
-	m, known := w.Method.Content.Material(s.Text(material))
-	x := m.Shear
-	if wave == beam.Longitudinal {
-		x = m.Longitudinal
-	}
-	return x, sheet.Standard, known && x > 0
+	return table(s.Text(material), wave)
 }
 
 // liquid is what is known of the fluid at the day's temperature and pressure.

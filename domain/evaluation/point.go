@@ -142,7 +142,8 @@ func (w *work) counted(p sheet.Phase, one *point) {
 	}
 }
 
-// gather takes the grounds of runs and mountings, and reports whether every run has a
+// gather takes the grounds of runs and mountings, and the remarks of the runs (those of a
+// mounting stand there), and reports whether every run has a
 // reference that could be corrected.
 func (w *work) gather(one *point) bool {
 	certain := true
@@ -150,7 +151,7 @@ func (w *work) gather(one *point) bool {
 		for _, g := range append(slices.Clone(m.grounds), m.at.result.Grounds...) {
 			one.Grounds.add(g.Fault)
 		}
-		for _, r := range append(slices.Clone(m.Remarks), m.at.result.Remarks...) {
+		for _, r := range m.Remarks {
 			one.Remarks.add(r.Fault)
 		}
 		certain = certain && m.certain && m.velocity > 0

@@ -98,14 +98,6 @@ type SurveyUncertainty struct {
 	Basis        string       `json:"basis"`
 }
 
-// Material is what sound needs to know of a pipe or liner. A speed of zero is not known.
-type Material struct {
-	Name         string  `json:"name"`
-	Shear        float64 `json:"shear_m_s,omitempty"`
-	Longitudinal float64 `json:"longitudinal_m_s,omitempty"`
-	Basis        string  `json:"basis"`
-}
-
 // Statements are the texts that documents print as they stand.
 type Statements struct {
 	Uncertainty    string `json:"uncertainty"`

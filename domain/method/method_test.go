@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"rillmark/calc/beam"
 	"rillmark/calc/fault"
 	"rillmark/calc/uncertainty"
 	"rillmark/domain"
@@ -102,6 +103,25 @@ func TestParseRefuses(t *testing.T) {
 	}
 	if _, err := method.Parse([]byte("{}")); !fault.Has(err, method.RowMissing) || !fault.Has(err, method.TooFew) {
 		t.Errorf("an empty content: %v", err)
+	}
+}
+
+func TestSpeedsOfPipesAndLiners(t *testing.T) {
+	c := method.Ready()
+	for _, one := range []struct {
+		of       func(string, beam.Wave) (float64, bool)
+		material string
+		wave     beam.Wave
+		want     float64
+	}{
+		{c.PipeSpeed, "carbon steel", beam.Shear, 3230}, {c.PipeSpeed, "carbon steel", beam.Longitudinal, 5900},
+		{c.PipeSpeed, "polyethylene", beam.Shear, 0}, {c.PipeSpeed, "cheese", beam.Shear, 0},
+		{c.LinerSpeed, "cement mortar", beam.Shear, 2500}, {c.LinerSpeed, "cement mortar", beam.Longitudinal, 4190},
+		{c.LinerSpeed, "rubber", beam.Shear, 1480}, {c.LinerSpeed, "cheese", beam.Shear, 0},
+	} {
+		if got, ok := one.of(one.material, one.wave); got != one.want || ok != (one.want > 0) {
+			t.Errorf("%s, %s: %v, %v", one.material, one.wave, got, ok)
+		}
 	}
 }
 

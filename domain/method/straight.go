@@ -1,10 +1,6 @@
 package method
 
-import (
-	"slices"
-
-	"rillmark/calc/fault"
-)
+import "rillmark/calc/fault"
 
 // StraightLength is the straight pipe asked for behind a disturbance, in diameters of the
 // pipe. It is the company's data: no standard gives one length for all.
@@ -55,15 +51,6 @@ func (c Content) Short(share float64) float64 {
 		}
 	}
 	return 0
-}
-
-// Material returns what the method knows of a material, and whether it knows it.
-func (c Content) Material(name string) (Material, bool) {
-	i := slices.IndexFunc(c.Materials, func(m Material) bool { return m.Name == name })
-	if i < 0 {
-		return Material{}, false
-	}
-	return c.Materials[i], true
 }
 
 func (c Content) validateStraight(l *fault.List) {

@@ -138,21 +138,6 @@ func (c Content) validateSurveyed(l *fault.List, field string, name sheet.Name) 
 	}
 }
 
-func (c Content) validateMaterials(l *fault.List) {
-	var names []string
-	for i, m := range c.Materials {
-		path := at("materials", i)
-		word(l, path+".name", m.Name)
-		once(l, path+".name", &names, m.Name)
-		notNegative(l, path+".shear_m_s", m.Shear)
-		notNegative(l, path+".longitudinal_m_s", m.Longitudinal)
-		if m.Shear == 0 && m.Longitudinal == 0 {
-			*l = append(*l, NoSpeed.At(path))
-		}
-		word(l, path+".basis", m.Basis)
-	}
-}
-
 // SurveyOf returns the default uncertainty of a survey value by its name and source, and
 // whether the method has one.
 func (c Content) SurveyOf(name sheet.Name, source sheet.Source) (SurveyUncertainty, bool) {
