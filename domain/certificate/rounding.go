@@ -27,11 +27,12 @@ type Report struct {
 //
 // shift moves the decimal point: 2 prints a relative value as percent. signed puts a plus
 // before a value above zero. same says whether the printed numbers, in the unit of value,
-// lead to the verdict that the numbers themselves have; where they do not, one more digit
-// is printed of the value, then of U, until they do. nil asks nothing.
+// lead to the verdict that the numbers themselves have, with limits that are printed to
+// the same place as the value; where they do not, one more digit is printed of the value,
+// then of U, until they do. nil asks nothing.
 //
 // A U of zero, or none (NaN), gives three significant digits and no text for U.
-func Round(value, expanded float64, shift int, signed bool, same func(value, expanded float64) bool) Report {
+func Round(value, expanded float64, shift int, signed bool, same func(value, expanded float64, r Report) bool) Report {
 	v := decimal(value, shift)
 	if !(expanded > 0) || math.IsInf(expanded, 0) {
 		place := -2
@@ -44,8 +45,9 @@ func Round(value, expanded float64, shift int, signed bool, same func(value, exp
 	place := sized(u, uncertaintyDigits)
 	for more := 0; more <= 2*furtherDigits; more++ {
 		valuePlace, uPlace := place-(more+1)/2, place-more/2
-		if same == nil || same(back(v, valuePlace, shift), back(u, uPlace, shift)) {
-			return Report{printed(v, valuePlace, signed), printed(u, uPlace, false), valuePlace, shift}
+		r := Report{printed(v, valuePlace, signed), printed(u, uPlace, false), valuePlace, shift}
+		if same == nil || same(back(v, valuePlace, shift), back(u, uPlace, shift), r) {
+			return r
 		}
 	}
 	return Report{printed(v, place-furtherDigits, signed), printed(u, place-furtherDigits, false), place - furtherDigits, shift}
@@ -56,6 +58,9 @@ func back(r *big.Rat, place, shift int) float64 {
 	f, _ := new(big.Rat).Mul(rounded(r, place), power(-shift)).Float64()
 	return f
 }
+
+// Read returns what a reader takes from another value printed to the same place.
+func (r Report) Read(x float64) float64 { return back(decimal(x, r.shift), r.Place, r.shift) }
 
 // At prints another value to the same place as the reported one, as a limit beside it.
 func (r Report) At(x float64, signed bool) string {

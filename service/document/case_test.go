@@ -159,6 +159,8 @@ func id[K any](kind byte, n int) domain.ID[K] {
 	return made
 }
 
+func num(x float64) *float64 { return &x }
+
 // The six documents that are looked at.
 var cases = []struct {
 	name string
@@ -173,6 +175,7 @@ var cases = []struct {
 	{"one-point-not-adjusted", func(t testing.TB) certificate.Snapshot {
 		f := facts(t)
 		simulate(&f, []flow{{96.4, 0.0061, 0}}, false)
+		f.Agreement.Limits = []evaluation.Limit{{N: 1, Phase: evaluation.LimitBefore, Kind: evaluation.OfReading, Lower: num(-0.02), Upper: num(0.02)}}
 		f.Sheet.Adjustments = nil
 		f.Sheet.Notes = append(f.Sheet.Notes, sheet.TaskNote{ID: id[domain.TaskNoteKind](0x24, 1), Kind: sheet.NotAdjusted,
 			Text: "The error lies within the limit for adjusting.", Stamp: f.Sheet.Runs[0].Stamp})
@@ -188,6 +191,9 @@ var cases = []struct {
 			flows = append(flows, flow{q, -0.031 + 0.0006*float64(i), 0.009 - 0.0008*float64(i)})
 		}
 		simulate(&f, flows, true)
+		f.Agreement.Limits = []evaluation.Limit{
+			{N: 1, Phase: evaluation.LimitBefore, Kind: evaluation.OfSpan, Lower: num(-0.015), Upper: num(0.015), Span: num(200.0 / 3600)},
+			{N: 2, Phase: evaluation.LimitAfter, Kind: evaluation.OfSpan, Lower: num(-0.01), Upper: num(0.01), Span: num(200.0 / 3600)}}
 		stamp := f.Sheet.Runs[3].Stamp
 		f.Sheet.SetAsides = []sheet.SetAside{
 			{ID: id[domain.SetAsideKind](0x23, 1), RunID: f.Sheet.Runs[3].ID, Reason: "a pump was changed during the run", Stamp: stamp},

@@ -26,18 +26,18 @@ type Bound struct{ Flow, Lower, Upper float64 }
 
 // Measures of a chart in units of its text size, but for the number of ticks.
 const (
-	chartLeft    = 3.4 // room for the error's figures
-	chartRight   = 0.8
-	chartTop     = 1.9 // the label of the error
-	chartBottom  = 2.9 // figures and label of the flow
-	pointRadius  = 0.36
-	capHalf      = 0.42
-	sideStep     = 0.55 // before and after at one flow stand this far apart
-	logRatio     = 20.0 // flows that differ by more are drawn on a logarithmic scale
-	errorTicks   = 6
-	flowTicks    = 6
-	roomForBars  = 0.1 // of the errors' range
-	limitsAtMost = 3.0 // limits so much wider than the errors are not all shown
+	chartLeft   = 3.4 // room for the error's figures
+	chartRight  = 0.8
+	chartTop    = 1.9 // the label of the error
+	chartBottom = 2.9 // figures and label of the flow
+	pointRadius = 0.36
+	capHalf     = 0.42
+	sideStep    = 0.5  // before and after at one flow stand this far apart
+	logRatio    = 20.0 // flows that differ by more are drawn on a logarithmic scale
+	errorTicks  = 6
+	flowTicks   = 6
+	roomForBars = 0.1 // of the errors' range
+	widerLimits = 2.0 // limits so many times as wide as the rest are drawn beyond the edge
 )
 
 // Draw lays the chart out: width, height and text size are in the same unit, line is the
@@ -71,7 +71,7 @@ func (c Chart) scales(s Scene) (x, y Scale) {
 	if !(x.Hi > x.Lo) {
 		x.Hi = x.Lo + 1
 	}
-	lo, hi = c.withLimits(lo, hi)
+	lo, hi = c.withLimits(lo, hi, least, most)
 	room := (hi - lo) * roomForBars
 	y = Scale{From: s.Height - chartBottom*t, To: chartTop * t}
 	if room == 0 {
@@ -81,20 +81,35 @@ func (c Chart) scales(s Scene) (x, y Scale) {
 	return x, y
 }
 
-// withLimits makes room for the limits, unless they would press the errors flat.
-func (c Chart) withLimits(lo, hi float64) (float64, float64) {
-	most := math.Max(math.Abs(lo), math.Abs(hi)) * limitsAtMost
-	if most == 0 {
-		most = math.Inf(1)
+// withLimits makes room for the tightest limits at the flows tested, and for wider ones as
+// long as they do not press the errors flat.
+func (c Chart) withLimits(lo, hi, least, most float64) (float64, float64) {
+	lower, upper := math.Inf(-1), math.Inf(1)
+	each := func(do func(Bound)) {
+		for _, bounds := range [][]Bound{c.Limits, c.BeforeLimits} {
+			for i := 0; i+1 < len(bounds); i++ {
+				if bounds[i+1].Flow >= least && bounds[i].Flow <= most {
+					do(bounds[i])
+				}
+			}
+		}
 	}
-	for _, b := range slices.Concat(c.Limits, c.BeforeLimits) {
-		if !math.IsInf(b.Lower, 0) && -b.Lower <= most {
+	each(func(b Bound) { lower, upper = math.Max(lower, b.Lower), math.Min(upper, b.Upper) })
+	if !math.IsInf(lower, 0) {
+		lo = math.Min(lo, lower)
+	}
+	if !math.IsInf(upper, 0) {
+		hi = math.Max(hi, upper)
+	}
+	floor, ceiling := lo*widerLimits, hi*widerLimits
+	each(func(b Bound) {
+		if b.Lower >= floor {
 			lo = math.Min(lo, b.Lower)
 		}
-		if !math.IsInf(b.Upper, 0) && b.Upper <= most {
+		if b.Upper <= ceiling {
 			hi = math.Max(hi, b.Upper)
 		}
-	}
+	})
 	return lo, hi
 }
 
@@ -128,8 +143,9 @@ func (c Chart) limitLines(s *Scene, x, y Scale, bounds []Bound) {
 			if v := of(a); v >= y.Lo && v <= y.Hi {
 				s.line(Limit, left, y.At(v), right, y.At(v))
 			}
-			if v, w := of(a), of(b); v != w && i+2 < len(bounds) && !math.IsInf(v, 0) && !math.IsInf(w, 0) {
-				s.line(Limit, right, y.At(y.Clamp(v)), right, y.At(y.Clamp(w)))
+			v, w := y.Clamp(of(a)), y.Clamp(of(b))
+			if v != w && i+2 < len(bounds) && !math.IsInf(of(a), 0) && !math.IsInf(of(b), 0) {
+				s.line(Limit, right, y.At(v), right, y.At(w))
 			}
 		}
 	}

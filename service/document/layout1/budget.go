@@ -2,6 +2,7 @@ package layout1
 
 import (
 	"strconv"
+	"strings"
 
 	"rillmark/domain/certificate"
 )
@@ -36,7 +37,7 @@ func (d *document) budget(p *pages, r certificate.Result, phase certificate.Phas
 	for from := 0; from < len(phase.Points); from += budgetPoints {
 		points := phase.Points[from:min(from+budgetPoints, len(phase.Points))]
 		t := d.budgetTable(points)
-		t.title = "“" + r.Name + "”, " + lowerFirst(named(phaseNames, phase.Phase))
+		t.title = "“" + r.Name + "”, " + lowerFirst(d.phaseName(phase.Phase))
 		if len(phase.Points) > budgetPoints {
 			t.title += ", points " + strconv.Itoa(points[0].N) + " to " + strconv.Itoa(points[len(points)-1].N)
 		}
@@ -78,7 +79,7 @@ func sourceOf(c certificate.Component) string {
 	if words, known := sourceNames[c.Source]; known {
 		return words
 	}
-	return c.Source
+	return strings.ReplaceAll(c.Source, " ", "\u00a0")
 }
 
 // componentNames are the components of all points, in order of their first appearance.

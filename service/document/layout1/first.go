@@ -175,7 +175,9 @@ func (d *document) phaseSentence(phase string) []piece {
 		when = "As found, and not adjusted, "
 	}
 	pieces := []piece{say(answer, when)}
-	if len(found) == 1 {
+	if len(found) == 1 && found[0].phase.Overall.Verdict == "no-statement" {
+		pieces = append(pieces, say(answer.bold(), "no statement"), say(answer, " is made on"))
+	} else if len(found) == 1 {
 		subject := "the meter "
 		if past {
 			subject = "it "
@@ -183,6 +185,9 @@ func (d *document) phaseSentence(phase string) []piece {
 		pieces = append(pieces, say(answer, subject), say(answer.bold(), phrase(found[0].phase.Overall.Verdict, 1, past)))
 	} else {
 		pieces = append(pieces, counted(found, past)...)
+	}
+	if past && found[0].phase.Overall.Verdict == "no-statement" && len(found) == 1 {
+		return append(pieces[:len(pieces)-1], say(answer, " is made."))
 	}
 	if past {
 		return append(pieces, say(answer, "."))

@@ -2,6 +2,7 @@ package layout1
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"rillmark/domain/certificate"
@@ -65,31 +66,52 @@ func oneLimit(s certificate.Snapshot, phase string) string {
 	return limitText(limits[0])
 }
 
-// bounds samples the limits of a phase in percent of the reading, over flows in the unit
-// printed.
+// bounds are the limits of a phase in percent of the reading, over flows in the unit
+// printed: exact at the edges of zones, and sampled where they change with the flow.
 func bounds(s certificate.Snapshot, phase string, per float64, from, to float64) []plot.Bound {
-	const samples = 240
 	limits := phaseLimits(s, phase)
+	if len(limits) == 0 {
+		return nil
+	}
+	flows := edges(limits, per, from, to)
 	var all []plot.Bound
-	last := plot.Bound{Flow: math.NaN()}
-	for i := 0; i <= samples; i++ {
-		flow := from + (to-from)*float64(i)/samples
+	for i, flow := range flows {
+		middle := flow
+		if i+1 < len(flows) {
+			middle = (flow + flows[i+1]) / 2
+		}
 		b := plot.Bound{Flow: flow, Lower: math.Inf(-1), Upper: math.Inf(1)}
-		middle := flow + (to-from)/samples/2
 		for _, l := range limits {
 			if within(l, middle/per) {
 				b.Lower, b.Upper = atFlow(l, l.Lower, middle/per, b.Lower), atFlow(l, l.Upper, middle/per, b.Upper)
 			}
 		}
-		if i > 0 && i < samples && b.Lower == last.Lower && b.Upper == last.Upper {
+		if last := len(all) - 1; last >= 0 && i+1 < len(flows) && all[last].Lower == b.Lower && all[last].Upper == b.Upper {
 			continue
 		}
-		all, last = append(all, b), b
-	}
-	if len(limits) == 0 {
-		return nil
+		all = append(all, b)
 	}
 	return all
+}
+
+// edges are the flows at which limits may change, in order.
+func edges(limits []certificate.Limit, per, from, to float64) []float64 {
+	const samples = 400 // by equal factors, since such limits go as 1/flow
+	flows := []float64{from, to}
+	for _, l := range limits {
+		if l.Kind != "reading" {
+			for i := 1; i < samples; i++ {
+				flows = append(flows, to*math.Pow(100, -float64(i)/samples))
+			}
+		}
+		for _, edge := range []*certificate.Figure{&l.From, l.To} {
+			if flow := numberOr(edge, -1) * per; flow > from && flow < to {
+				flows = append(flows, flow)
+			}
+		}
+	}
+	slices.Sort(flows)
+	return slices.Compact(flows)
 }
 
 func within(l certificate.Limit, flow float64) bool {

@@ -1,6 +1,7 @@
 package layout1
 
 import (
+	"cmp"
 	"fmt"
 	"strconv"
 
@@ -36,7 +37,11 @@ func (d *document) resultSection(p *pages, r certificate.Result) {
 
 func (d *document) resultTable(phase certificate.Phase) table {
 	unit := d.unit()
-	t := table{title: phaseNames[phase.Phase] + " (" + phaseSymbols[phase.Phase] + ")", columns: []columnOf{
+	name := d.phaseName(phase.Phase)
+	if d.s.Adjustment.Made {
+		name += " (" + phaseSymbols[phase.Phase] + ")"
+	}
+	t := table{title: name, columns: []columnOf{
 		{"Point", 10, left, cellText}, {"Reference\n" + unit, 20, decimal, figure}, {"U of ref.\n%", 13, decimal, figure},
 		{"Indication\n" + unit, 20, decimal, figure}, {"Error\n%", 15, decimal, figure}, {"U\n%", 11, decimal, figure},
 		{"k\n\u00a0", 11, decimal, figure}, {"Limits\n%", 18, right, figure}, {"", 26, left, cellText}, {"Verdict\n\u00a0", 30, left, cellText.bold()}}}
@@ -145,7 +150,7 @@ func (d *document) chart(r certificate.Result, height float64) []block {
 	}
 	c.Limits = bounds(d.s, last, per, 0, most*1.4)
 	if len(c.Limits) > 0 {
-		c.LimitText = joined(" ", "shaded: within the agreed limits", prefixed("of ", oneLimit(d.s, last)))
+		c.LimitText = "shaded: within the agreed " + cmp.Or(oneLimit(d.s, last), "limits")
 	}
 	if last == "after" && !sameBounds(c.Limits, bounds(d.s, "before", per, 0, most*1.4)) {
 		c.BeforeLimits = bounds(d.s, "before", per, 0, most*1.4)

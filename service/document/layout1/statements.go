@@ -1,6 +1,8 @@
 package layout1
 
 import (
+	"strings"
+
 	"rillmark/domain/certificate"
 )
 
@@ -13,7 +15,7 @@ func (d *document) statementSection(p *pages) {
 		before = nil
 	}
 	put("Limits of error", say(body, d.limitsText()))
-	put("Decision rule", say(body, d.ruleSentence()))
+	put("Agreed rule", say(body, d.ruleSentence()))
 	put("Tested range", say(body, d.testedText()))
 	for _, t := range d.s.Statements {
 		put(named(statementNames, t.Kind), say(body, t.Text))
@@ -72,5 +74,5 @@ func (d *document) testedText() string {
 func (d *document) editionText() string {
 	e := d.s.Editions
 	return joined(", ", joined(" ", e.Program, e.Version), prefixed("calculations ", e.Calc), prefixed("tables ", e.Tables),
-		prefixed("layout ", e.Layout)) + prefixed(".\nEvaluation ", e.Evaluation)
+		prefixed("layout ", strings.TrimPrefix(e.Layout, "layout"))) + prefixed(".\nEvaluation ", e.Evaluation)
 }

@@ -40,7 +40,7 @@ func (d *document) summary() table {
 			if i > 0 {
 				name = ""
 			}
-			when := named(phaseNames, p.Phase)
+			when := d.phaseName(p.Phase)
 			flows := p.Overall.From.Printed + " to " + p.Overall.To.Printed
 			if p.Overall.From.Printed == p.Overall.To.Printed {
 				flows = p.Overall.From.Printed
@@ -50,6 +50,14 @@ func (d *document) summary() table {
 		}
 	}
 	return t
+}
+
+// phaseName says of a meter that was not adjusted how it was found, not what came before.
+func (d *document) phaseName(phase string) string {
+	if phase == "before" && !d.s.Adjustment.Made {
+		return "As found, not adjusted"
+	}
+	return named(phaseNames, phase)
 }
 
 func verdictWord(s certificate.Snapshot, verdict string) string {

@@ -71,7 +71,7 @@ var outcomeNames = map[string]string{"passed": "passed", "failed": "failed", "in
 
 var momentNames = map[string]string{"before": "before the first run", "after": "after the last run"}
 
-var scopeNames = map[string]string{"reading": "reading", "run": "run", "mounting": "mounting", "point": "measuring point",
+var scopeNames = map[string]string{"reading": "reading", "run": "run", "runs": "runs", "mounting": "mounting", "point": "measuring point",
 	"visit": "visit", "kit": "kit calibration"}
 
 var controlNames = map[string]string{"inhibited": "Inhibited", "restored": "Restored", "nothing-controlled": "Nothing is controlled"}
