@@ -20,6 +20,7 @@ import (
 	"rillmark/domain/access"
 	"rillmark/domain/audit"
 	"rillmark/service/account"
+	"rillmark/service/planning"
 	"rillmark/service/registry"
 	"rillmark/service/sentence"
 	"rillmark/service/store"
@@ -39,6 +40,7 @@ type Records interface {
 type Config struct {
 	Accounts *account.Service
 	Registry *registry.Service
+	Planning *planning.Service
 	Records  Records
 	Book     *sentence.Book
 	Files    fs.FS // layouts, parts, pages, assets: templates.Files
