@@ -5,6 +5,7 @@ import (
 	"testing"
 	"time"
 
+	"rillmark/calc/uncertainty"
 	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
 	"rillmark/domain/method"
@@ -343,4 +344,37 @@ func TestEnteredSoundSpeed(t *testing.T) {
 			near(t, "slope of temperature", s.Sensitivity, 3.077*(2-1/cos2)/c, 0.005)
 		}
 	}
+}
+
+// TestMoreRunsArePromised: runs that scatter by 1 % among themselves; as many again halve
+// the variance and bring 2m − 1 degrees of freedom.
+func TestMoreRunsArePromised(t *testing.T) {
+	f := facts(t)
+	for run, factor := range map[int]float64{4: 0.99, 6: 1.01} {
+		for number := 1; number <= 5; number++ {
+			f.Sheet.Readings[readingOf(&f, run, number)].Indications[0].Value *= factor
+		}
+	}
+	p := second(evaluate(t, f))
+	if p.TypeA.Basis != "between-runs" {
+		t.Fatalf("basis %q", p.TypeA.Basis)
+	}
+	timing := component(t, p, "timing of the two readings").Contribution
+	scatter := p.TypeA.Standard / math.Sqrt2
+	u := math.Sqrt(p.U.Standard*p.U.Standard - p.TypeA.Standard*p.TypeA.Standard - timing*timing/2 + scatter*scatter)
+	freedom := math.Pow(u, 4) / (math.Pow(scatter, 4) / 5)
+	k, err := uncertainty.CoverageFactor(0.9545, freedom)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, act := range p.Acts {
+		if act.Code == evaluation.MoreRuns {
+			near(t, "promised U", act.Expanded, k*u, 1e-9)
+			if act.Count != 6 {
+				t.Errorf("%d runs", act.Count)
+			}
+			return
+		}
+	}
+	t.Error("more runs are not proposed")
 }

@@ -141,7 +141,10 @@ func overallWorst(points []*point, result *IndicationResult) {
 			result.Overall.Verdict, result.Overall.Reason = one.Decision.Verdict, one.Decision.Reason
 		}
 	}
-	if result.Overall.Verdict == noStatement {
+	switch {
+	case len(points) == 0:
+		result.Overall.Reason = &Finding{NoUsedRun.At("runs")}
+	case result.Overall.Verdict == noStatement:
 		result.Overall.Reason = &Finding{SomePointsNoStatement.At("points", open)}
 	}
 }
