@@ -23,6 +23,7 @@ func (h house) late(t *testing.T, login string) account.Visitor {
 }
 
 func TestFormIsKeptForTheSamePersonAlone(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	ida, per := h.add(t, "ida", access.Technician), h.add(t, "per", access.Administrator)
 	const form = "name=Tidewater+%26+Works&note=a%0Ab"
@@ -55,6 +56,7 @@ func TestFormIsKeptForTheSamePersonAlone(t *testing.T) {
 }
 
 func TestKeptFormsHaveBounds(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	v := h.late(t, "ida")
@@ -78,6 +80,7 @@ func TestKeptFormsHaveBounds(t *testing.T) {
 }
 
 func TestOldestKeptFormGoes(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	ida := h.add(t, "ida", access.Technician)
 	h.add(t, "per", access.Technician)

@@ -25,6 +25,7 @@ func (h house) log(t *testing.T) []string {
 }
 
 func TestLoginLetsThePersonIn(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	who := h.add(t, "ida", access.Technician, access.Approver)
 	for _, login := range []string{"ida", "  IDA ", "Ida"} {
@@ -50,6 +51,7 @@ func TestLoginLetsThePersonIn(t *testing.T) {
 
 // What is wrong is not told: the same answer for a wrong password and an unknown login.
 func TestLoginDoesNotTellWhatIsWrong(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	texts := map[string]bool{}
@@ -73,6 +75,7 @@ func TestLoginDoesNotTellWhatIsWrong(t *testing.T) {
 }
 
 func TestDisabledPersonIsToldSoWithTheRightPasswordAlone(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	who := h.add(t, "ida", access.Technician)
 	c := h.change(t, who.Person)
@@ -96,6 +99,7 @@ func TestDisabledPersonIsToldSoWithTheRightPasswordAlone(t *testing.T) {
 }
 
 func TestSecretsAreKeptAsHashesOnly(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	in := h.in(t, "ida")
@@ -118,6 +122,7 @@ func TestSecretsAreKeptAsHashesOnly(t *testing.T) {
 }
 
 func TestWhatTheBrowserCallsItselfIsCut(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	in, err := h.Login(t.Context(), account.Attempt{Login: "ida", Password: password, Address: "192.0.2.1", Agent: "a\x00b\n\xff" + strings.Repeat("é", 400)})
@@ -131,6 +136,7 @@ func TestWhatTheBrowserCallsItselfIsCut(t *testing.T) {
 }
 
 func TestNoRandomnessNoSession(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	s := account.New(account.Config{Store: h.store, IDs: storetest.IDs(), Random: dry{}})

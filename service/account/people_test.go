@@ -15,6 +15,7 @@ import (
 )
 
 func TestPersonIsAddedTidied(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	c := command("  Ida.B ", access.Auditor, access.Technician, access.Auditor)
 	c.Name = "  Ida  Brandt "
@@ -34,6 +35,7 @@ func TestPersonIsAddedTidied(t *testing.T) {
 }
 
 func TestEverythingThatIsWrongWithAPersonIsTold(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	c := command("Not a login", "captain")
 	c.Name, c.Password, c.ID = "a\x07b", "short", domain.PersonID{}
@@ -52,6 +54,7 @@ func TestEverythingThatIsWrongWithAPersonIsTold(t *testing.T) {
 }
 
 func TestLoginIsTakenOnce(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	per := h.add(t, "per", access.Technician)
@@ -64,6 +67,7 @@ func TestLoginIsTakenOnce(t *testing.T) {
 }
 
 func TestWhoMayManagePeople(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	ida := h.add(t, "ida", access.Technician)
 	for _, role := range access.Roles {
@@ -107,6 +111,7 @@ func TestWhoMayManagePeople(t *testing.T) {
 func second[T any](_ T, err error) error { return err }
 
 func TestPeopleAreListedByName(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	for login, name := range map[string]string{"c": "ada", "b": "Berit", "a": "Cecil"} {
 		c := command(login, access.Auditor)
@@ -124,6 +129,7 @@ func TestPeopleAreListedByName(t *testing.T) {
 }
 
 func TestStaleChangeIsAConflictThatShowsThePresentState(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	ida := h.add(t, "ida", access.Technician)
 	first, late := h.change(t, ida.Person), h.change(t, ida.Person)
@@ -145,6 +151,7 @@ func TestStaleChangeIsAConflictThatShowsThePresentState(t *testing.T) {
 }
 
 func TestLastAdministratorStays(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	boss, second := h.add(t, "boss", access.Administrator), h.add(t, "second", access.Administrator, access.Auditor)
 	me := h.change(t, boss.Person)
@@ -187,6 +194,7 @@ func TestLastAdministratorStays(t *testing.T) {
 
 // Two administrators who take the role from each other at the same instant.
 func TestAdministratorsDoNotDisableEachOther(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	for round := range 5 {
 		a := h.add(t, "a"+strings.Repeat("x", round), access.Administrator)
@@ -210,6 +218,7 @@ func TestAdministratorsDoNotDisableEachOther(t *testing.T) {
 }
 
 func TestSetPassword(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	boss, ida := h.add(t, "boss", access.Administrator), h.add(t, "ida", access.Technician)
 	here, there := h.in(t, "ida"), h.in(t, "ida")
@@ -262,6 +271,7 @@ func TestSetPassword(t *testing.T) {
 
 // An open session on a borrowed phone is no place to guess the password.
 func TestPresentPasswordIsThrottled(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	in := h.in(t, "ida")
@@ -282,6 +292,7 @@ func TestPresentPasswordIsThrottled(t *testing.T) {
 }
 
 func TestHistoryOfAPersonNamesNobody(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	ida := h.add(t, "ida", access.Technician)
 	c := h.change(t, ida.Person)

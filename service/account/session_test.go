@@ -18,6 +18,7 @@ func (h house) age(t *testing.T, id domain.SessionID, by time.Duration) {
 }
 
 func TestSessionEnds(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	for name, c := range map[string]struct {
@@ -51,6 +52,7 @@ func TestSessionEnds(t *testing.T) {
 
 // Being seen puts the idle limit off, but only once a minute, and never the end.
 func TestBeingSeenPutsTheIdleLimitOff(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	in := h.in(t, "ida")
@@ -71,6 +73,7 @@ func TestBeingSeenPutsTheIdleLimitOff(t *testing.T) {
 }
 
 func TestCookiesThatNameNoSession(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	for name, secret := range map[string]string{"none": "", "another": "x", "nought": "\x00", "broken": "\xff", "endless": strings.Repeat("x", 1<<20)} {
 		v, err := h.Visitor(t.Context(), secret)
@@ -81,6 +84,7 @@ func TestCookiesThatNameNoSession(t *testing.T) {
 }
 
 func TestLogoutEndsOneSession(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	h.add(t, "ida", access.Technician)
 	here, there := h.in(t, "ida"), h.in(t, "ida")
@@ -96,6 +100,7 @@ func TestLogoutEndsOneSession(t *testing.T) {
 }
 
 func TestSessionsAreListedAndRevoked(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	boss, ida, per := h.add(t, "boss", access.Administrator), h.add(t, "ida", access.Technician), h.add(t, "per", access.Coordinator)
 	first, second, third := h.in(t, "ida"), h.in(t, "ida"), h.in(t, "ida")
@@ -133,6 +138,7 @@ func TestSessionsAreListedAndRevoked(t *testing.T) {
 }
 
 func TestDisablingEndsTheSessions(t *testing.T) {
+	t.Parallel()
 	h := open(t)
 	boss, ida := h.add(t, "boss", access.Administrator), h.add(t, "ida", access.Technician)
 	in := h.in(t, "ida")

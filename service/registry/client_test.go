@@ -12,6 +12,7 @@ import (
 )
 
 func TestClientIsAddedChangedAndItsHistoryTold(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	c := addClient("  Tidewater Works ")
 	c.Address, c.ContactName, c.ContactEmail, c.ContactPhone, c.Note = "Quay 1\r\nHarbour \r\n", "Ingrid Fell", "ingrid@example.org", "+47 000", "a\tb\n\n"
@@ -42,6 +43,7 @@ func TestClientIsAddedChangedAndItsHistoryTold(t *testing.T) {
 }
 
 func TestClientThatIsWrongIsRefusedWhole(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	c := addClient(" \t ")
 	c.ID, c.Address, c.ContactName, c.ContactEmail = domain.ClientID{}, strings.Repeat("x", 1001), "a\u202eb", "not one"
@@ -64,6 +66,7 @@ func TestClientThatIsWrongIsRefusedWhole(t *testing.T) {
 }
 
 func TestClientNameIsTakenOnce(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	o.client(t, "Tidewater Works")
 	other := o.client(t, "Other")
@@ -77,6 +80,7 @@ func TestClientNameIsTakenOnce(t *testing.T) {
 }
 
 func TestIDOfAnotherClientIsRefused(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	id := o.client(t, "First")
 	c := addClient("Second")
@@ -89,6 +93,7 @@ func TestIDOfAnotherClientIsRefused(t *testing.T) {
 }
 
 func TestStaleClientIsAConflict(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	id := o.client(t, "First")
 	change := func(version int64, name string) error {

@@ -34,6 +34,7 @@ func (o office) pages(t *testing.T, f registry.Filter, between func(page int)) (
 }
 
 func TestListGoesOnWhereItWas(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	var want []string
 	for i := range 25 {
@@ -61,6 +62,7 @@ func TestListGoesOnWhereItWas(t *testing.T) {
 }
 
 func TestPageOfTheUsualSize(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	for i := range registry.PageSize + 1 {
 		o.client(t, fmt.Sprintf("Client %02d", i))
@@ -72,6 +74,7 @@ func TestPageOfTheUsualSize(t *testing.T) {
 }
 
 func TestSearchTakesWhatIsTyped(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	for _, name := range []string{"100 % Water", "100 Waters", "a_b", "axb", `back\slash`, "Ærlig Åpen", "O'Brien"} {
 		o.client(t, name)
@@ -95,6 +98,7 @@ func TestSearchTakesWhatIsTyped(t *testing.T) {
 }
 
 func TestPlaceThatIsNoneIsRefused(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	client := o.client(t, "x")
 	site := o.site(t, client, "x")
@@ -114,6 +118,7 @@ func TestPlaceThatIsNoneIsRefused(t *testing.T) {
 }
 
 func TestListsCountWhatHangsOnEach(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	client := o.client(t, "Tidewater")
 	site := o.site(t, client, "Plant")
@@ -139,6 +144,7 @@ func TestListsCountWhatHangsOnEach(t *testing.T) {
 }
 
 func TestWhoMaySeeAndChange(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	client := o.client(t, "Tidewater")
 	site := o.site(t, client, "Plant")
@@ -197,6 +203,7 @@ func TestWhoMaySeeAndChange(t *testing.T) {
 }
 
 func TestHistoryComesInPages(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	id := o.client(t, "v1")
 	for v := int64(1); v <= 60; v++ {

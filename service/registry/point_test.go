@@ -13,6 +13,7 @@ import (
 )
 
 func TestPointIsAddedChangedAndItsHistoryTold(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	client := o.client(t, "Tidewater")
 	site := o.site(t, client, "Plant")
@@ -49,6 +50,7 @@ func TestPointIsAddedChangedAndItsHistoryTold(t *testing.T) {
 }
 
 func TestPointThatIsWrongIsRefusedWhole(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	site := o.site(t, o.client(t, "Tidewater"), "Plant")
 	for name, c := range map[string]struct {
@@ -86,6 +88,7 @@ func TestPointThatIsWrongIsRefusedWhole(t *testing.T) {
 }
 
 func TestTagIsTakenOnceForEachSite(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	client := o.client(t, "Tidewater")
 	first, second := o.site(t, client, "First"), o.site(t, client, "Second")
@@ -99,6 +102,7 @@ func TestTagIsTakenOnceForEachSite(t *testing.T) {
 }
 
 func TestPointOfNoSiteIsRefused(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	_, err := o.AddPoint(t.Context(), boss, addPoint(newID[domain.SiteKind](), "x"))
 	wantKind(t, err, domain.NotFound, domain.NoSuchThing)

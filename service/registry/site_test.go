@@ -12,6 +12,7 @@ import (
 )
 
 func TestSiteIsAddedChangedAndItsHistoryTold(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	client := o.client(t, "Tidewater")
 	c := registry.AddSite{Operation: storetest.Operation(), ID: newID[domain.SiteKind](), ClientID: client, Name: " Plant ", TimeZone: " Europe/Oslo", SafetyNote: "hot pipes"}
@@ -38,6 +39,7 @@ func TestSiteIsAddedChangedAndItsHistoryTold(t *testing.T) {
 }
 
 func TestSiteThatIsWrongIsRefusedWhole(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	client := o.client(t, "Tidewater")
 	for name, c := range map[string]struct {
@@ -60,6 +62,7 @@ func TestSiteThatIsWrongIsRefusedWhole(t *testing.T) {
 }
 
 func TestSiteOfNoClientIsRefused(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	for name, of := range map[string]domain.ClientID{"unknown": newID[domain.ClientKind](), "none": {}} {
 		_, err := o.AddSite(t.Context(), boss, registry.AddSite{Operation: storetest.Operation(), ID: newID[domain.SiteKind](), ClientID: of, Name: "x", TimeZone: "Etc/UTC"})
@@ -74,6 +77,7 @@ func TestSiteOfNoClientIsRefused(t *testing.T) {
 }
 
 func TestSiteNameIsTakenOnceForEachClient(t *testing.T) {
+	t.Parallel()
 	o := open(t)
 	first, second := o.client(t, "First"), o.client(t, "Second")
 	o.site(t, first, "Plant")

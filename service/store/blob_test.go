@@ -41,6 +41,7 @@ func bytesOf(size int) []byte {
 }
 
 func TestFilesComeBackAsTheyWere(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	for name, c := range map[string]struct{ size, parts int }{
@@ -66,6 +67,7 @@ func TestFilesComeBackAsTheyWere(t *testing.T) {
 }
 
 func TestSameFileIsStoredOnce(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	data := bytesOf(store.PartSize + 5)
@@ -82,6 +84,7 @@ func TestSameFileIsStoredOnce(t *testing.T) {
 }
 
 func TestBrokenFileIsTold(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	seed := byte(0)
@@ -109,6 +112,7 @@ func TestBrokenFileIsTold(t *testing.T) {
 }
 
 func TestNoSuchFile(t *testing.T) {
+	t.Parallel()
 	_, err := storetest.Shared(t).Open(t, store.App).GetBlob(t.Context(), [32]byte{1}, io.Discard)
 	wantKind(t, err, domain.NotFound, domain.NoSuchThing)
 }
@@ -126,6 +130,7 @@ func (f *failing) Seek(offset int64, _ int) (int64, error) {
 }
 
 func TestReaderThatFailsLeavesNothing(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	_, err := store.Write(t.Context(), s, store.Command{Actor: actor, Action: "file.add", Operation: storetest.Operation()},
@@ -146,6 +151,7 @@ var errFull = errors.New("no room")
 func (noRoom) Write([]byte) (int, error) { return 0, errFull }
 
 func TestWriterThatFailsIsTold(t *testing.T) {
+	t.Parallel()
 	s := storetest.Clone(t).Open(t, store.App)
 	sum := put(t, s, []byte("x"), "text/csv")
 	if _, err := s.GetBlob(t.Context(), sum, noRoom{}); !errors.Is(err, errFull) {

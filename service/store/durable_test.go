@@ -17,6 +17,9 @@ func full() bool { return os.Getenv("RILLMARK_FULL") == "1" }
 // What needs a server that flushes to disk as in earnest: one serves them all, and the last
 // of them kills it.
 func TestDurable(t *testing.T) {
+	if !full() { // alone, for a figure that says something
+		t.Parallel()
+	}
 	cluster := storetest.NewCluster(t, true)
 	t.Run("sixteen writers", func(t *testing.T) { sixteenWriters(t, cluster) })
 	t.Run("killed writer", func(t *testing.T) { killedWriter(t, cluster) })

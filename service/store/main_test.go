@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"net/url"
 	"os"
+	"sync"
 	"sync/atomic"
 	"testing"
 
@@ -36,10 +37,26 @@ var children = map[string]func(context.Context, []string) error{
 	},
 }
 
+// supers are the superuser's connections by test and database: opening one takes longer
+// than most of what is asked on it.
+var supers sync.Map
+
+func super(t *testing.T, db storetest.DB) *pgx.Conn {
+	t.Helper()
+	key := t.Name() + " " + db.URL
+	if conn, found := supers.Load(key); found && conn.(*pgx.Conn).Ping(t.Context()) == nil {
+		return conn.(*pgx.Conn)
+	}
+	conn := db.Connect(t, "")
+	supers.Store(key, conn)
+	t.Cleanup(func() { supers.Delete(key) })
+	return conn
+}
+
 // exec runs statements as the superuser.
 func exec(t *testing.T, db storetest.DB, sql ...string) {
 	t.Helper()
-	conn := db.Connect(t, "")
+	conn := super(t, db)
 	for _, s := range sql {
 		if _, err := conn.Exec(t.Context(), s); err != nil {
 			t.Fatalf("%s: %v", s, err)
@@ -51,7 +68,7 @@ func exec(t *testing.T, db storetest.DB, sql ...string) {
 func one[T any](t *testing.T, db storetest.DB, sql string, args ...any) T {
 	t.Helper()
 	var x T
-	if err := db.Connect(t, "").QueryRow(t.Context(), sql, args...).Scan(&x); err != nil {
+	if err := super(t, db).QueryRow(t.Context(), sql, args...).Scan(&x); err != nil {
 		t.Fatalf("%s: %v", sql, err)
 	}
 	return x

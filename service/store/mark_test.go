@@ -16,6 +16,7 @@ func wantStanding(t *testing.T, db storetest.DB, want store.Standing) {
 }
 
 func TestDemoTakesAnEmptyDatabase(t *testing.T) {
+	t.Parallel()
 	db := emptyDatabase(t)
 	wantStanding(t, db, store.Empty)
 	for range 2 {
@@ -27,6 +28,7 @@ func TestDemoTakesAnEmptyDatabase(t *testing.T) {
 }
 
 func TestDemoIsMadeAnew(t *testing.T) {
+	t.Parallel()
 	db := emptyDatabase(t)
 	if err := store.MarkDemo(t.Context(), db.URL); err != nil {
 		t.Fatal(err)
@@ -51,6 +53,7 @@ func TestDemoIsMadeAnew(t *testing.T) {
 }
 
 func TestDemoLeavesSomebodysDatabaseAlone(t *testing.T) {
+	t.Parallel()
 	db := emptyDatabase(t)
 	for name, c := range map[string]struct{ sql, undo string }{
 		"table":        {"CREATE TABLE theirs ()", "DROP TABLE theirs"},
@@ -75,6 +78,7 @@ func TestDemoLeavesSomebodysDatabaseAlone(t *testing.T) {
 }
 
 func TestDemoLeavesARealRillmarkAlone(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	mustAdd(t, db.Open(t, store.App), newClient("A real client"))
 	wantStanding(t, db, store.Somebody)
@@ -86,12 +90,14 @@ func TestDemoLeavesARealRillmarkAlone(t *testing.T) {
 
 // What an extension brought is nobody's data.
 func TestExtensionsDoNotMakeADatabaseSomebodys(t *testing.T) {
+	t.Parallel()
 	db := emptyDatabase(t)
 	exec(t, db, "CREATE EXTENSION btree_gist", "CREATE EXTENSION pg_stat_statements")
 	wantStanding(t, db, store.Empty)
 }
 
 func TestStandingOfNoDatabase(t *testing.T) {
+	t.Parallel()
 	if got, err := store.StandingOf(t.Context(), "postgres://u@/d?host=/nowhere-at-all"); err == nil || got != 0 {
 		t.Errorf("standing %d, %v", got, err)
 	}

@@ -56,6 +56,7 @@ func filesUpTo(t *testing.T, last int, further map[string]string) fs.FS {
 }
 
 func TestMigrationsArePairsInARow(t *testing.T) {
+	t.Parallel()
 	names, err := fs.Glob(migrations.Files, "*.sql")
 	if err != nil {
 		t.Fatal(err)
@@ -85,6 +86,7 @@ func TestMigrationsArePairsInARow(t *testing.T) {
 
 // Each step down leads back to what the steps up had made, and up again to the same.
 func TestEachMigrationGoesDownAndUpAgain(t *testing.T) {
+	t.Parallel()
 	last := newestMigration(t)
 	db := emptyDatabase(t)
 	at := []string{schemaOf(t, db)}
@@ -114,6 +116,7 @@ func TestEachMigrationGoesDownAndUpAgain(t *testing.T) {
 }
 
 func TestMigrateDownRefusesMoreThanIsThere(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	before := schemaOf(t, db)
 	if _, err := store.MigrateDown(t.Context(), db.URL, newestMigration(t)+1); err == nil {
@@ -125,6 +128,7 @@ func TestMigrateDownRefusesMoreThanIsThere(t *testing.T) {
 }
 
 func TestMigrateUpTwiceDoesNothing(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	last := newestMigration(t)
 	done, err := store.MigrateUp(t.Context(), db.URL)
@@ -138,6 +142,7 @@ func TestMigrateUpTwiceDoesNothing(t *testing.T) {
 }
 
 func TestInstancesThatStartTogetherAllComeUp(t *testing.T) {
+	t.Parallel()
 	admin := storetest.Shared(t).URL
 	name := fmt.Sprintf("together_%d", os.Getpid())
 	t.Cleanup(func() { drop(t, admin, name) })
@@ -169,6 +174,7 @@ func TestInstancesThatStartTogetherAllComeUp(t *testing.T) {
 // is told by our record alone, so both cases are made: once the server does the work to its
 // end although nobody waits for it any more, once the server process is ended too.
 func TestKilledMigrationIsToldAndMended(t *testing.T) {
+	t.Parallel()
 	last := newestMigration(t)
 	for name, c := range map[string]struct {
 		endServer bool
@@ -209,6 +215,7 @@ func TestKilledMigrationIsToldAndMended(t *testing.T) {
 
 // A second instance waits for the server process of the killed first one.
 func TestNextInstanceWaitsForTheKilledOnesServerProcess(t *testing.T) {
+	t.Parallel()
 	last := newestMigration(t)
 	db := storetest.Clone(t)
 	if _, err := store.MigrateDown(t.Context(), db.URL, 1); err != nil {
@@ -313,6 +320,7 @@ func waitGone(t *testing.T, db storetest.DB, pid int) {
 // Each way in which a mark can be left half done, by what our record says. Two migrations
 // are enough to tell them apart.
 func TestHalfDoneMarksAreMended(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct {
 		done   int // migrations that are truly there
 		mark   int
@@ -351,6 +359,7 @@ func TestHalfDoneMarksAreMended(t *testing.T) {
 }
 
 func TestFailingMigrationLeavesNothingAndIsMended(t *testing.T) {
+	t.Parallel()
 	last := newestMigration(t)
 	next := fmt.Sprintf("%04d_next", last+1)
 	further := func(up string) fs.FS {
@@ -386,6 +395,7 @@ func TestFailingMigrationLeavesNothingAndIsMended(t *testing.T) {
 }
 
 func TestDraftOfAMigrationIsTold(t *testing.T) {
+	t.Parallel()
 	db := emptyDatabase(t)
 	last := newestMigration(t)
 	draft := fmt.Sprintf("%04d_draft", last)
@@ -401,6 +411,7 @@ func TestDraftOfAMigrationIsTold(t *testing.T) {
 }
 
 func TestInitCanBeRunAgain(t *testing.T) {
+	t.Parallel()
 	db := emptyDatabase(t)
 	admin := storetest.Shared(t).URL
 	conn, err := pgx.ParseConfig(db.URL)
@@ -435,6 +446,7 @@ func TestInitCanBeRunAgain(t *testing.T) {
 }
 
 func TestInitTakesOverAnExistingDatabase(t *testing.T) {
+	t.Parallel()
 	admin := storetest.Shared(t).URL
 	name := fmt.Sprintf("foreign_%d", os.Getpid())
 	exec(t, storetest.Shared(t), "CREATE DATABASE "+name)
@@ -448,6 +460,7 @@ func TestInitTakesOverAnExistingDatabase(t *testing.T) {
 }
 
 func TestMigrateSaysWhatIsWrongWithTheAddress(t *testing.T) {
+	t.Parallel()
 	for name, address := range map[string]string{"nothing": "", "not an address": "host=/tmp dbname=x",
 		"another kind": "mysql://u:hush@h/d", "malformed": "postgres://u:hush@h:port/d"} {
 		_, err := store.MigrateUp(t.Context(), address)

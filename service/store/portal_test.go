@@ -69,6 +69,7 @@ func count(t *testing.T, conn *pgx.Conn, sql string, args ...any) (n int) {
 }
 
 func TestPortalSeesItsClientAlone(t *testing.T) {
+	t.Parallel()
 	db := twoClients(t)
 	owner, portal := db.Connect(t, ""), portalOf(t, db, ours)
 	for _, table := range portalTables(t) {
@@ -111,6 +112,7 @@ func TestPortalSeesItsClientAlone(t *testing.T) {
 }
 
 func TestPortalOfNobodySeesNothing(t *testing.T) {
+	t.Parallel()
 	db := twoClients(t)
 	for name, set := range map[string]string{"never set": "", "set to nothing": "SET rillmark.client_id = ''",
 		"reset":                         "SET rillmark.client_id = '" + ours + "'; RESET rillmark.client_id",
@@ -138,6 +140,7 @@ func TestPortalOfNobodySeesNothing(t *testing.T) {
 }
 
 func TestPortalWritesNothingAndReadsNothingElse(t *testing.T) {
+	t.Parallel()
 	db := twoClients(t)
 	portal := portalOf(t, db, ours)
 	readable := portalTables(t)
@@ -160,6 +163,7 @@ const clientOwned = ` c.relkind IN ('r', 'p') AND EXISTS (SELECT FROM pg_attribu
 
 // Rules for every table whose rows belong to a client, whoever adds it.
 func TestEveryClientsTable(t *testing.T) {
+	t.Parallel()
 	const portalSees = `(client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid)`
 	all := found(t, "SELECT c.relname FROM "+ourTables+" WHERE "+clientOwned)
 	if len(all) < 3 {
@@ -193,6 +197,7 @@ func TestEveryClientsTable(t *testing.T) {
 
 // The rules themselves are seen to find what breaks them.
 func TestEveryClientsTableRuleFinds(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	exec(t, db, "CREATE TABLE careless (id uuid, client_id uuid)")
 	var bare, nullable bool

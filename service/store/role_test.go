@@ -39,6 +39,7 @@ func refused(t *testing.T, conn *pgx.Conn, sql string, args ...any) {
 }
 
 func TestApplicationMayNot(t *testing.T) {
+	t.Parallel()
 	db, _ := withEvents(t)
 	conn := as(t, db, store.App)
 	for _, sql := range []string{
@@ -70,6 +71,7 @@ func TestApplicationMayNot(t *testing.T) {
 
 // Not even the owner changes the trail while its triggers stand.
 func TestTrailIsClosedToEveryone(t *testing.T) {
+	t.Parallel()
 	db, _ := withEvents(t)
 	conn := db.Connect(t, "")
 	for _, sql := range []string{"UPDATE audit.event SET payload = '' WHERE seq = 1", "DELETE FROM audit.event WHERE seq = 1", "TRUNCATE audit.event CASCADE",
@@ -79,6 +81,7 @@ func TestTrailIsClosedToEveryone(t *testing.T) {
 }
 
 func TestReaderReadsNothingSecretAndWritesNothing(t *testing.T) {
+	t.Parallel()
 	db, _ := withEvents(t)
 	conn := as(t, db, store.Reader)
 	for _, table := range []string{"credential", "session", "login_device", "login_throttle", "kept_entry", "private_text"} {
@@ -111,6 +114,7 @@ const ourTables = ` pg_class c JOIN pg_namespace n ON n.oid = c.relnamespace AND
 
 // Rules for every table there is, whoever adds it.
 func TestEveryTable(t *testing.T) {
+	t.Parallel()
 	for rule, c := range map[string]struct {
 		sql string
 		but []string // with the reason beside it
@@ -163,6 +167,7 @@ func TestEveryTable(t *testing.T) {
 }
 
 func TestFiniteRefuses(t *testing.T) {
+	t.Parallel()
 	conn := storetest.Shared(t).Connect(t, "")
 	for text, want := range map[string]bool{"NaN": false, "Infinity": false, "-Infinity": false,
 		"0": true, "-0": true, "1e308": true, "-1.7976931348623157e308": true, "5e-324": true} {

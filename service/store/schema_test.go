@@ -28,6 +28,7 @@ func schemaOf(t *testing.T, db storetest.DB) string {
 }
 
 func TestSchemaIsAsWritten(t *testing.T) {
+	t.Parallel()
 	got := schemaOf(t, storetest.Shared(t))
 	if *update {
 		if err := os.WriteFile(schemaFile, []byte(got), 0o644); err != nil {
@@ -58,6 +59,7 @@ func firstDifference(want, got string) string {
 
 // The text stands for the structure: run on an empty database it makes the same one again.
 func TestSchemaMakesTheSameAgain(t *testing.T) {
+	t.Parallel()
 	want := schemaOf(t, storetest.Shared(t))
 	db := emptyDatabase(t)
 	conn := db.Connect(t, store.Owner)
@@ -71,6 +73,7 @@ func TestSchemaMakesTheSameAgain(t *testing.T) {
 
 // Whatever changes the structure changes the text, or is refused.
 func TestSchemaSees(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	before, conn := schemaOf(t, db), db.Connect(t, "")
 	for name, sql := range map[string]string{
@@ -144,6 +147,7 @@ func schemaAfter(t *testing.T, conn *pgx.Conn, sql string) (string, error) {
 
 // What is not ours changes nothing.
 func TestSchemaLeavesOutTheDemoMark(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	before := schemaOf(t, db)
 	exec(t, db, "CREATE SCHEMA rillmark_demo")

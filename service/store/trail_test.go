@@ -62,6 +62,7 @@ func history(t *testing.T, s *store.Store, id fmt.Stringer) []store.Entry {
 }
 
 func TestTrailTellsBeforeAndAfterAndForgetsWhatIsErased(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	before := newClient("Tidewater Works")
@@ -99,6 +100,7 @@ func TestTrailTellsBeforeAndAfterAndForgetsWhatIsErased(t *testing.T) {
 }
 
 func TestTrailNamesThePersonAsTheyAreCalledToday(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	who := domain.NewID[domain.PersonKind](storetest.IDs())
@@ -115,6 +117,7 @@ func TestTrailNamesThePersonAsTheyAreCalledToday(t *testing.T) {
 }
 
 func TestTrailComesInPages(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	for range 7 {
@@ -143,6 +146,7 @@ func TestTrailComesInPages(t *testing.T) {
 }
 
 func TestLargeChangesGoToAFileAndAreReadBack(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct {
 		length int
 		file   bool
@@ -206,6 +210,7 @@ func withEvents(t *testing.T) (storetest.DB, *store.Store) {
 }
 
 func TestVerifyFindsWhatWasTamperedWith(t *testing.T) {
+	t.Parallel()
 	db, app := withEvents(t)
 	reader := db.Open(t, store.Reader)
 	var save, restore string
@@ -267,6 +272,7 @@ func byEvent(a, b store.Problem) int {
 
 // Whoever finds a hundred problems knows enough.
 func TestVerifyStopsAtAHundredProblems(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	mustAdd(t, s, newClient("x"))
@@ -283,6 +289,7 @@ func TestVerifyStopsAtAHundredProblems(t *testing.T) {
 // A tail cut off together with its head leaves a chain that is whole: the head's hash that
 // was printed before tells it, and nothing else can.
 func TestCutTailWithARewoundHeadIsToldByThePrintedHead(t *testing.T) {
+	t.Parallel()
 	db, s := withEvents(t)
 	printed, _, err := s.Verify(t.Context())
 	if err != nil || printed.Seq != 6 {
@@ -300,6 +307,7 @@ func TestCutTailWithARewoundHeadIsToldByThePrintedHead(t *testing.T) {
 }
 
 func TestVerifyOfAnEmptyTrail(t *testing.T) {
+	t.Parallel()
 	head, problems, err := storetest.Shared(t).Open(t, store.Reader).Verify(t.Context())
 	if err != nil || len(problems) != 0 || head.Seq != 0 || head.Hash != strings.Repeat("0", 64) {
 		t.Errorf("%+v, %v, %v", head, problems, err)
@@ -308,6 +316,7 @@ func TestVerifyOfAnEmptyTrail(t *testing.T) {
 
 // Two chains of the same events differ: an event cannot be carried over.
 func TestChainsDiffer(t *testing.T) {
+	t.Parallel()
 	a, b := storetest.Clone(t), emptyDatabase(t)
 	if _, err := store.MigrateUp(t.Context(), b.URL); err != nil {
 		t.Fatal(err)
@@ -320,6 +329,7 @@ func TestChainsDiffer(t *testing.T) {
 
 // The database keeps the exact text: it is the one whose hash is chained.
 func TestEventIsKeptAsItWasHashed(t *testing.T) {
+	t.Parallel()
 	db, _ := withEvents(t)
 	rows, _ := db.Connect(t, store.Reader).Query(t.Context(), "SELECT payload FROM audit.event ORDER BY seq")
 	payloads, err := pgx.CollectRows(rows, pgx.RowTo[string])

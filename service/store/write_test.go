@@ -94,6 +94,7 @@ func wantKind(t *testing.T, err error, kind domain.Kind, code *fault.Code) {
 }
 
 func TestWriteTakesTheDatabasesTime(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	before := one[time.Time](t, db, "SELECT clock_timestamp()")
@@ -109,6 +110,7 @@ func TestWriteTakesTheDatabasesTime(t *testing.T) {
 }
 
 func TestSentTwiceHappensOnce(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	c, operation := newClient("Once"), storetest.Operation()
@@ -131,6 +133,7 @@ func TestSentTwiceHappensOnce(t *testing.T) {
 }
 
 func TestSentByEightAtOnceHappensOnce(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	c, operation := newClient("Once"), storetest.Operation()
@@ -159,6 +162,7 @@ func TestSentByEightAtOnceHappensOnce(t *testing.T) {
 }
 
 func TestOperationWithOtherContentIsRefused(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	c, operation := newClient("Once"), storetest.Operation()
@@ -186,6 +190,7 @@ func TestOperationWithOtherContentIsRefused(t *testing.T) {
 }
 
 func TestNobodyWritesAndNothingWithoutAnOperation(t *testing.T) {
+	t.Parallel()
 	s := storetest.Shared(t).Open(t, store.App)
 	do := func(context.Context, *store.Tx) (answer, error) {
 		t.Error("done")
@@ -200,6 +205,7 @@ func TestNobodyWritesAndNothingWithoutAnOperation(t *testing.T) {
 var errMine = errors.New("mine")
 
 func TestErrorInTheCallbackLeavesNothing(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	c, operation := newClient("Never"), storetest.Operation()
@@ -217,6 +223,7 @@ func TestErrorInTheCallbackLeavesNothing(t *testing.T) {
 }
 
 func TestPanicInTheCallbackLeavesNothingAndNoConnectionOpen(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s, err := store.Open(t.Context(), store.Config{URL: db.URL, MaxConns: 1, IDs: storetest.IDs()})
 	if err != nil {
@@ -246,6 +253,7 @@ func TestPanicInTheCallbackLeavesNothingAndNoConnectionOpen(t *testing.T) {
 }
 
 func TestCallerWhoGoesAwayLeavesNothing(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	ctx, cancel := context.WithCancel(t.Context())
@@ -264,6 +272,7 @@ func TestCallerWhoGoesAwayLeavesNothing(t *testing.T) {
 // Two writers take the same two rows in opposite order; the database ends one of them, and
 // it is done again.
 func TestDeadlocksAreDoneAgain(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	exec(t, db, "DO $$ BEGIN EXECUTE format('ALTER DATABASE %I SET deadlock_timeout = 100', current_database()); END $$") // ms; 1 s otherwise
 	s := db.Open(t, store.App)
@@ -312,6 +321,7 @@ func note(ctx context.Context, tx *store.Tx, c client) error {
 }
 
 func TestAskedToDoItAgain(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	for name, c := range map[string]struct {
@@ -364,6 +374,7 @@ func TestAskedToDoItAgain(t *testing.T) {
 }
 
 func TestTextThatIsNotUTF8IsInvalid(t *testing.T) {
+	t.Parallel()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
 	for _, name := range []string{"broken \xff", "nought \x00"} {
@@ -376,6 +387,7 @@ func TestTextThatIsNotUTF8IsInvalid(t *testing.T) {
 }
 
 func TestAddressThatLeadsNowhere(t *testing.T) {
+	t.Parallel()
 	for name, address := range map[string]string{"no server": "postgres://u@/d?host=/nowhere-at-all", "no address": "postgres://u:hush@h:port/d"} {
 		_, err := store.Open(t.Context(), store.Config{URL: address})
 		if err == nil || strings.Contains(err.Error(), "hush") {
