@@ -5,9 +5,13 @@ import (
 	"testing"
 	"time"
 
+	"rillmark/calc/beam"
 	"rillmark/calc/fault"
+	"rillmark/calc/fluid"
+	"rillmark/domain"
 	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
+	"rillmark/domain/method"
 	"rillmark/domain/sheet"
 )
 
@@ -49,7 +53,23 @@ func unsurvey(f *evaluation.Facts, n sheet.Name) {
 	f.Sheet.Survey = kept
 }
 
-func set(x *float64, v float64) *float64 { return &v }
+// also adds a survey row of a number.
+func also(f *evaluation.Facts, n byte, name sheet.Name, x float64) {
+	v := *surveyed(f, sheet.StraightBefore)
+	v.ID, v.Name, v.Value = fresh[domain.SurveyValueKind](n), name, &x
+	f.Sheet.Survey = append(f.Sheet.Survey, v)
+}
+
+// walls makes every wall reading the same.
+func walls(f *evaluation.Facts, x float64) {
+	for i := range f.Sheet.Survey {
+		if f.Sheet.Survey[i].Name == sheet.Wall {
+			f.Sheet.Survey[i].Value = &x
+		}
+	}
+}
+
+func number(v float64) *float64 { return &v }
 
 func text(n sheet.Name, entered string) func(*evaluation.Facts) {
 	return func(f *evaluation.Facts) { surveyed(f, n).Entered = entered }
@@ -67,10 +87,10 @@ var grounds = []ground{
 	{name: "no calibration", code: evaluation.NoCalibration, change: covered(func(c *kit.Calibration) { c.Quantity = kit.Time })},
 	{name: "another pair", code: evaluation.WrongSet, change: covered(func(c *kit.Calibration) { c.PairID = &c.KitID })},
 	{name: "a cable that was not used", code: evaluation.WrongSet, change: covered(func(c *kit.Calibration) { c.CableID = &c.KitID })},
-	{name: "bore too large", code: evaluation.DiameterNotCovered, change: covered(func(c *kit.Calibration) { c.MostInsideDiameter = set(nil, 0.15) })},
-	{name: "too fast", code: evaluation.VelocityNotCovered, change: covered(func(c *kit.Calibration) { c.MostVelocity = set(nil, 0.25) })},
+	{name: "bore too large", code: evaluation.DiameterNotCovered, change: covered(func(c *kit.Calibration) { c.MostInsideDiameter = number(0.15) })},
+	{name: "too fast", code: evaluation.VelocityNotCovered, change: covered(func(c *kit.Calibration) { c.MostVelocity = number(0.25) })},
 	{name: "beyond the points", code: evaluation.VelocityNotCovered, change: covered(func(c *kit.Calibration) { c.Points = c.Points[3:] })},
-	{name: "Reynolds number", code: evaluation.ReynoldsNotCovered, change: covered(func(c *kit.Calibration) { c.LeastReynolds = set(nil, 1e6) })},
+	{name: "Reynolds number", code: evaluation.ReynoldsNotCovered, change: covered(func(c *kit.Calibration) { c.LeastReynolds = number(1e6) })},
 	{name: "traverses", code: evaluation.TraversesNotCovered, change: covered(func(c *kit.Calibration) { c.Traverses = []int{1, 4} })},
 	{name: "out of service", code: evaluation.KitOutOfService, change: func(f *evaluation.Facts) {
 		at := time.Date(2026, 6, 1, 0, 0, 0, 0, time.UTC)
@@ -86,6 +106,19 @@ var grounds = []ground{
 	{name: "wall missing", code: evaluation.ValueMissing, change: func(f *evaluation.Facts) { unsurvey(f, sheet.Wall) }},
 	{name: "diameter missing", code: evaluation.ValueMissing, change: func(f *evaluation.Facts) { unsurvey(f, sheet.OutsideDiameter) }},
 	{name: "material unknown", code: evaluation.ValueMissing, change: text(sheet.PipeMaterial, "cheese")},
+
+	{name: "a wall beyond the radius", code: beam.WallBeyondRadius, change: func(f *evaluation.Facts) { walls(f, 0.09) }},
+	{name: "water that boils", code: fluid.Boiling, change: func(f *evaluation.Facts) { surveyed(f, sheet.Temperature).Value = number(450) }},
+	{name: "a wedge of no angle", code: beam.WedgeAngleRange, change: func(f *evaluation.Facts) { f.Kit[1].WedgeAngle = nil }},
+	{name: "a coating the method says nothing of", code: evaluation.UncertaintyMissing, change: func(f *evaluation.Facts) {
+		for i := range f.Sheet.Survey {
+			if f.Sheet.Survey[i].Name == sheet.OutsideDiameter {
+				f.Sheet.Survey[i].Name, f.Sheet.Survey[i].Value = sheet.Circumference, number(0.5314)
+			}
+		}
+		also(f, 1, sheet.CoatingThickness, 0.0003)
+		f.Method.Content.Survey = slices.DeleteFunc(f.Method.Content.Survey, func(u method.SurveyUncertainty) bool { return u.Name == sheet.CoatingThickness })
+	}},
 
 	{name: "nobody authorised", code: evaluation.PersonNotAuthorised, whole: true, change: func(f *evaluation.Facts) { f.Authorisations = nil }},
 	{name: "authorised later", code: evaluation.PersonNotAuthorised, whole: true, change: func(f *evaluation.Facts) {
@@ -123,8 +156,15 @@ var grounds = []ground{
 	{name: "wall below the minimum", code: evaluation.WallBelowMinimum, whole: true, remark: true, change: func(f *evaluation.Facts) {
 		v := *surveyed(f, sheet.Wall)
 		v.ID.UUID = f.Task.ID.UUID
-		v.Name, v.Source, v.KitID, v.Value, v.Position = sheet.MinimumWall, sheet.Client, nil, set(nil, 0.0071), ""
+		v.Name, v.Source, v.KitID, v.Value, v.Position = sheet.MinimumWall, sheet.Client, nil, number(0.0071), ""
 		f.Sheet.Survey = append(f.Sheet.Survey, v)
+	}},
+	{name: "the meter itself stands badly", code: evaluation.MeterStraightShort, whole: true, remark: true, change: func(f *evaluation.Facts) {
+		also(f, 1, sheet.MeterStraightBefore, 0.3)
+		also(f, 2, sheet.MeterStraightAfter, 3)
+	}},
+	{name: "left before it was adjusted", code: evaluation.LeftBeforeAdjust, whole: true, remark: true, change: func(f *evaluation.Facts) {
+		f.Sheet.Adjustments[0].CapturedAt = f.Sheet.Adjustments[0].CapturedAt.Add(time.Hour)
 	}},
 	{name: "adjusting not agreed", code: evaluation.AdjustedUnasked, whole: true, remark: true, change: func(f *evaluation.Facts) { f.Agreement.AdjustingAllowed = false }},
 	{name: "inconclusive", code: evaluation.CheckInconclusive, remark: true, change: func(f *evaluation.Facts) { f.Sheet.SetupChecks[0].Outcome = sheet.Inconclusive }},
@@ -133,15 +173,15 @@ var grounds = []ground{
 		f.Sheet.SetupChecks = f.Sheet.SetupChecks[1:]
 	}},
 	{name: "not re-checked", code: evaluation.NotReChecked, remark: true, change: func(f *evaluation.Facts) { f.Sheet.SetupChecks = f.Sheet.SetupChecks[:1] }},
-	{name: "sound speed changed", code: evaluation.SoundSpeedChanged, remark: true, change: func(f *evaluation.Facts) { f.Sheet.SetupChecks[1].SoundSpeed = set(nil, 1470) }},
-	{name: "weak signal", code: evaluation.SignalWeak, remark: true, change: func(f *evaluation.Facts) { f.Sheet.SetupChecks[0].SNR = set(nil, 14) }},
+	{name: "sound speed changed", code: evaluation.SoundSpeedChanged, remark: true, change: func(f *evaluation.Facts) { f.Sheet.SetupChecks[1].SoundSpeed = number(1470) }},
+	{name: "weak signal", code: evaluation.SignalWeak, remark: true, change: func(f *evaluation.Facts) { f.Sheet.SetupChecks[0].SNR = number(14) }},
 	{name: "zero not possible", code: evaluation.ZeroNotPossible, remark: true, change: func(f *evaluation.Facts) {
 		f.Sheet.ZeroChecks[0].Possible, f.Sheet.ZeroChecks[0].Action = false, "the line cannot be stopped"
 	}},
-	{name: "zero too short", code: evaluation.ZeroShort, remark: true, change: func(f *evaluation.Facts) { f.Sheet.ZeroChecks[0].Seconds = set(nil, 60) }},
+	{name: "zero too short", code: evaluation.ZeroShort, remark: true, change: func(f *evaluation.Facts) { f.Sheet.ZeroChecks[0].Seconds = number(60) }},
 	{name: "zero moved", code: evaluation.ZeroChanged, remark: true, change: func(f *evaluation.Facts) {
 		z := f.Sheet.ZeroChecks[0]
-		z.ID.UUID, z.Moment, z.MeanVelocity = f.Task.ID.UUID, sheet.After, set(nil, 0.006)
+		z.ID.UUID, z.Moment, z.MeanVelocity = f.Task.ID.UUID, sheet.After, number(0.006)
 		f.Sheet.ZeroChecks = append(f.Sheet.ZeroChecks, z)
 	}},
 	{name: "pressure not surveyed", code: evaluation.PressureAssumed, remark: true, change: func(f *evaluation.Facts) { unsurvey(f, sheet.Pressure) }},
@@ -241,7 +281,7 @@ func TestNominalForActual(t *testing.T) {
 	for i := range f.Sheet.Survey {
 		switch v := &f.Sheet.Survey[i]; v.Name {
 		case sheet.OutsideDiameter:
-			v.Value = set(nil, 0.1524) // 6 in, the size; the pipe is 168.3 mm
+			v.Value = number(0.1524) // 6 in, the size; the pipe is 168.3 mm
 		}
 	}
 	if r := evaluate(t, f); len(r.Remarks) < 1 || r.Remarks[len(r.Remarks)-1].Field != string(sheet.OutsideDiameter) {

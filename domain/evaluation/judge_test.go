@@ -49,7 +49,7 @@ func TestLimitsOfSpanAndFlow(t *testing.T) {
 		t.Run(c.name, func(t *testing.T) {
 			f := facts(t)
 			if c.limit.Kind == evaluation.OfSpan {
-				c.limit.Span = set(nil, span)
+				c.limit.Span = number(span)
 			}
 			limits(&f, c.limit)
 			p := second(evaluate(t, f))
@@ -80,7 +80,7 @@ func TestZoneBoundary(t *testing.T) {
 	zones := func(boundary, below, above float64) func(*evaluation.Facts) {
 		return func(f *evaluation.Facts) {
 			low, high := of(evaluation.OfReading, below), of(evaluation.OfReading, above)
-			low.ToFlow, high.FromFlow = set(nil, boundary/3600), boundary/3600
+			low.ToFlow, high.FromFlow = number(boundary/3600), boundary/3600
 			limits(f, low, high)
 		}
 	}
@@ -122,10 +122,10 @@ func TestVerdictsByTheAgreement(t *testing.T) {
 		{"U above the agreed part", func(f *evaluation.Facts) { f.Agreement.NoStatementRatio = &ratio }, "no-statement", "conformity.too-uncertain"},
 		{"empty acceptance", func(f *evaluation.Facts) { limits(f, of(evaluation.OfReading, 0.01)) }, "no-statement", "conformity.no-acceptance-interval"},
 		{"an upper limit alone", func(f *evaluation.Facts) {
-			limits(f, evaluation.Limit{Kind: evaluation.OfReading, Upper: set(nil, 0.05)})
+			limits(f, evaluation.Limit{Kind: evaluation.OfReading, Upper: number(0.05)})
 		}, "pass", "conformity.accepted"},
 		{"a lower limit alone", func(f *evaluation.Facts) {
-			limits(f, evaluation.Limit{Kind: evaluation.OfReading, Lower: set(nil, 0.05)})
+			limits(f, evaluation.Limit{Kind: evaluation.OfReading, Lower: number(0.05)})
 		}, "fail", "conformity.rejected"},
 		{"nothing agreed here", func(f *evaluation.Facts) {
 			far := of(evaluation.OfReading, 0.03)
@@ -156,7 +156,7 @@ func TestOverall(t *testing.T) {
 		{"the worst point is conditional and stays so", func(f *evaluation.Facts) {}, "conditional-pass"},
 		{"one point fails", func(f *evaluation.Facts) {
 			low := of(evaluation.OfReading, 0.05)
-			low.ToFlow = set(nil, 0.02)
+			low.ToFlow = number(0.02)
 			high := of(evaluation.OfReading, 0.005)
 			high.FromFlow = 0.02
 			limits(f, low, high)
@@ -164,7 +164,7 @@ func TestOverall(t *testing.T) {
 		}, "fail"},
 		{"one point without a limit", func(f *evaluation.Facts) {
 			low := of(evaluation.OfReading, 0.05)
-			low.ToFlow = set(nil, 0.02)
+			low.ToFlow = number(0.02)
 			limits(f, low)
 		}, "no-statement"},
 		{"the mean error passes where a point does not", func(f *evaluation.Facts) {
@@ -173,7 +173,7 @@ func TestOverall(t *testing.T) {
 		}, "pass"},
 		{"the mean error where a point lacks a ground", func(f *evaluation.Facts) {
 			f.Agreement.OverallRule = evaluation.MeanError
-			flowCalibration(f).LeastVelocity = set(nil, 0.5)
+			flowCalibration(f).LeastVelocity = number(0.5)
 		}, "no-statement"},
 	} {
 		t.Run(c.name, func(t *testing.T) {

@@ -220,7 +220,7 @@ func TestContradictionsAreRefused(t *testing.T) {
 		{"a reading that corrects itself", func(f *evaluation.Facts) {
 			f.Sheet.Readings[0].Corrects, f.Sheet.Readings[0].Reason = &f.Sheet.Readings[0].ID, "why not"
 		}, evaluation.RowCorrectsItself, "sheet.readings[0].corrects"},
-		{"a negative wall", func(f *evaluation.Facts) { surveyed(f, sheet.Wall).Value = set(nil, -0.007) }, sheet.OutOfRange, "sheet.survey[2].value"},
+		{"a negative wall", func(f *evaluation.Facts) { surveyed(f, sheet.Wall).Value = number(-0.007) }, sheet.OutOfRange, "sheet.survey[2].value"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := facts(t)

@@ -102,7 +102,7 @@ func TestACircumference(t *testing.T) {
 		value float64
 	}{{sheet.Circumference, 0.5314}, {sheet.CoatingThickness, 0.0003}, {sheet.TapeThickness, 0.0002}} {
 		row := taken
-		row.ID, row.Name, row.Value = fresh[domain.SurveyValueKind](byte(n+1)), one.name, set(nil, one.value)
+		row.ID, row.Name, row.Value = fresh[domain.SurveyValueKind](byte(n+1)), one.name, number(one.value)
 		kept = append(kept, row)
 	}
 	f.Sheet.Survey = kept
@@ -121,7 +121,7 @@ func TestALiner(t *testing.T) {
 		v.ID, v.Name, v.Value, v.Entered, v.Source = fresh[domain.SurveyValueKind](n), name, x, entered, sheet.Client
 		f.Sheet.Survey = append(f.Sheet.Survey, v)
 	}
-	lined(1, sheet.LinerThickness, set(nil, 0.003), "3 mm")
+	lined(1, sheet.LinerThickness, number(0.003), "3 mm")
 	if r := evaluate(t, f); !second(r).Grounds.Has(evaluation.ValueMissing) || second(r).U != nil {
 		t.Errorf("a liner of unknown sound: %v", second(r).Grounds)
 	}
