@@ -25,9 +25,7 @@ type builder struct {
 //
 // Errors: those of package quantity when the flow unit is unknown.
 func Build(paper Paper, facts evaluation.Facts, result evaluation.Result) (Snapshot, error) {
-	if paper.Zone == nil {
-		paper.Zone = time.UTC
-	}
+	paper = paper.whole()
 	b := &builder{paper: paper, facts: facts, result: result}
 	s := Snapshot{
 		Format: Format, Kind: paper.Kind,
@@ -51,6 +49,20 @@ func usualTitle(k Kind) string {
 		return ProvisionalTitle
 	}
 	return DefaultTitle
+}
+
+// whole puts something in the place of nothing: canonical JSON tells null from [].
+func (p Paper) whole() Paper {
+	if p.Zone == nil {
+		p.Zone = time.UTC
+	}
+	p.Company.Address, p.Client.Address, p.Place.Address = orNone(p.Company.Address), orNone(p.Client.Address), orNone(p.Place.Address)
+	if p.Amends != nil {
+		amends := *p.Amends
+		amends.Changes = orNone(amends.Changes)
+		p.Amends = &amends
+	}
+	return p
 }
 
 // orNone makes the empty list of no list: canonical JSON tells [] from null.

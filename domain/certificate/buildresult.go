@@ -137,7 +137,7 @@ func limitAt(r Report, j *evaluation.Judged, agreed, atFlow *float64) *Figure {
 
 // sameVerdict returns the check that printed digits suggest the verdict; nil where there
 // is none to suggest.
-func (b *builder) sameVerdict(p evaluation.PointResult) func(value, expanded float64, r Report) bool {
+func (b *builder) sameVerdict(p evaluation.PointResult) func(Page) bool {
 	rule, err := conformity.ParseRule(b.facts.Agreement.Rule)
 	if err != nil || p.Limits == nil || p.U == nil || p.Decision.Verdict == noStatement {
 		return nil
@@ -146,15 +146,15 @@ func (b *builder) sameVerdict(p evaluation.PointResult) func(value, expanded flo
 	if rule == conformity.Simple {
 		guard = 0
 	}
-	return func(value, expanded float64, r Report) bool {
+	return func(page Page) bool {
 		limits := conformity.Limits{Lower: math.Inf(-1), Upper: math.Inf(1)}
 		if l := p.Limits.LowerError; l != nil {
-			limits.Lower = readLimit(r, p.Limits, *l)
+			limits.Lower = readLimit(page, p.Limits, *l)
 		}
 		if l := p.Limits.UpperError; l != nil {
-			limits.Upper = readLimit(r, p.Limits, *l)
+			limits.Upper = readLimit(page, p.Limits, *l)
 		}
-		d, err := conformity.Decide(conformity.Question{Value: value, ExpandedUncertainty: expanded, CoverageFactor: p.U.K,
+		d, err := conformity.Decide(conformity.Question{Value: page.Value, ExpandedUncertainty: page.Expanded, CoverageFactor: p.U.K,
 			Limits: limits, Rule: rule, GuardFactor: guard, NoStatementAbove: math.Inf(1)})
 		return err == nil && d.Verdict.String() == p.Decision.Verdict
 	}
@@ -162,11 +162,11 @@ func (b *builder) sameVerdict(p evaluation.PointResult) func(value, expanded flo
 
 // readLimit is the limit as limitAt prints it: one that was agreed as a part of the reading
 // has all its digits, another is printed to the place of the error.
-func readLimit(r Report, j *evaluation.Judged, atFlow float64) float64 {
+func readLimit(page Page, j *evaluation.Judged, atFlow float64) float64 {
 	if j.Kind == evaluation.OfReading {
-		return atFlow
+		return page.Whole(atFlow)
 	}
-	return r.Read(atFlow)
+	return page.Printed(atFlow)
 }
 
 func (b *builder) components(shares []evaluation.Share) []Component {

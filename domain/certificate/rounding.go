@@ -8,7 +8,7 @@ import (
 // The digits of the report.
 const (
 	uncertaintyDigits = 2 // ILAC-P14:09/2020, 5.3: U to at most two significant digits
-	furtherDigits     = 6 // so many more are tried before the verdict's ground is printed whole
+	furtherDigits     = 6 // so many more are tried
 )
 
 // Report is a value and its expanded uncertainty as printed, in the unit of both times
@@ -29,10 +29,12 @@ type Report struct {
 // before a value above zero. same says whether the printed numbers, in the unit of value,
 // lead to the verdict that the numbers themselves have, with limits that are printed to
 // the same place as the value; where they do not, one more digit is printed of the value,
-// then of U, until they do. nil asks nothing.
+// then of U, until they do. nil asks nothing. Where no further digits help, as for a value
+// a billionth beside its limit, one more of each is printed: the document says that the
+// decision was made on values that are not rounded.
 //
 // A U of zero, or none (NaN), gives three significant digits and no text for U.
-func Round(value, expanded float64, shift int, signed bool, same func(value, expanded float64, r Report) bool) Report {
+func Round(value, expanded float64, shift int, signed bool, same func(Page) bool) Report {
 	v := decimal(value, shift)
 	if !(expanded > 0) || math.IsInf(expanded, 0) {
 		place := -2
@@ -46,21 +48,35 @@ func Round(value, expanded float64, shift int, signed bool, same func(value, exp
 	for more := 0; more <= 2*furtherDigits; more++ {
 		valuePlace, uPlace := place-(more+1)/2, place-more/2
 		r := Report{printed(v, valuePlace, signed), printed(u, uPlace, false), valuePlace, shift}
-		if same == nil || same(back(v, valuePlace, shift), back(u, uPlace, shift), r) {
+		page := Page{report: r, finest: min(valuePlace, uPlace)}
+		page.Value, page.Expanded = page.count(rounded(v, valuePlace)), page.count(rounded(u, uPlace))
+		if same == nil || same(page) {
 			return r
 		}
 	}
-	return Report{printed(v, place-furtherDigits, signed), printed(u, place-furtherDigits, false), place - furtherDigits, shift}
+	return Report{printed(v, place-1, signed), printed(u, place-1, false), place - 1, shift}
 }
 
-// back returns the number that a reader takes from the page.
-func back(r *big.Rat, place, shift int) float64 {
-	f, _ := new(big.Rat).Mul(rounded(r, place), power(-shift)).Float64()
+// Page is what a reader has before him, counted in units of the last digit printed: whole
+// numbers, so that comparing them has no rounding of its own.
+type Page struct {
+	Value, Expanded float64
+	report          Report
+	finest          int
+}
+
+func (p Page) count(r *big.Rat) float64 {
+	f, _ := new(big.Rat).Quo(r, power(p.finest)).Float64()
 	return f
 }
 
-// Read returns what a reader takes from another value printed to the same place.
-func (r Report) Read(x float64) float64 { return back(decimal(x, r.shift), r.Place, r.shift) }
+// Whole returns another value, which is printed with all its digits, in the page's units.
+func (p Page) Whole(x float64) float64 { return p.count(decimal(x, p.report.shift)) }
+
+// Printed returns another value as printed to the place of Value, in the page's units.
+func (p Page) Printed(x float64) float64 {
+	return p.count(rounded(decimal(x, p.report.shift), p.report.Place))
+}
 
 // At prints another value to the same place as the reported one, as a limit beside it.
 func (r Report) At(x float64, signed bool) string {
