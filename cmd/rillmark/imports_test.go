@@ -186,7 +186,6 @@ func isTestHelper(room string) bool {
 }
 
 // betweenServices knows the exceptions: the store serves them all, the pages call them all,
-// betweenServices knows the exceptions: the store serves them all, the pages call them all,
 // the demo writes through them, storetest starts the private cluster, and a certificate's
 // plots are those of the pages.
 func betweenServices(room, to string) string {
