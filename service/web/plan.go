@@ -98,8 +98,8 @@ func visitFields(c planning.Choices, withPoints bool, x *exchange, zone string) 
 		field{name: "note", label: "label.visit.note", kind: part.Area})
 }
 
-// planForm is the form of a new visit to the site of the path.
-func (x *exchange) planForm() (entry, domain.SiteID, error) {
+// newVisitForm is the form of a new visit to the site of the path.
+func (x *exchange) newVisitForm() (entry, domain.SiteID, error) {
 	s, c, err := x.siteAndClient()
 	if err != nil {
 		return entry{}, s.ID, err
@@ -115,7 +115,7 @@ func (x *exchange) planForm() (entry, domain.SiteID, error) {
 }
 
 func (w *Web) newVisit(x *exchange) error {
-	form, _, err := x.planForm()
+	form, _, err := x.newVisitForm()
 	if err != nil {
 		return err
 	}
@@ -123,7 +123,7 @@ func (w *Web) newVisit(x *exchange) error {
 }
 
 func (w *Web) planVisit(x *exchange) error {
-	e, site, err := x.planForm()
+	e, site, err := x.newVisitForm()
 	if err != nil {
 		return err
 	}
