@@ -103,3 +103,6 @@ func lockTask(ctx context.Context, tx *store.Tx, id domain.TaskID, person domain
 	}
 	return t, err
 }
+
+// Frame returns what every capture names, whichever command it is.
+func (at *At) Frame() *At { return at }

@@ -99,8 +99,8 @@ func (w *Work) kit(id domain.KitID) (kit.Item, bool) {
 	return w.Kit[i], true
 }
 
-// Tag is what the item is called, empty for one the task does not know.
-func (w *Work) Tag(id *domain.KitID) string {
+// KitTag is what the item is called, empty for one the task does not know.
+func (w *Work) KitTag(id *domain.KitID) string {
 	if id == nil {
 		return ""
 	}

@@ -222,3 +222,16 @@ func soundSpeedAt(name string, kelvins, pascals float64) (float64, error) {
 	properties, err := fluid.At(name, fluid.State{Temperature: t, Pressure: p})
 	return properties.SoundSpeed.Value, err
 }
+
+// Recomputed works a mounting out again from the request that its recommended spacing was
+// computed from, as it was then.
+func (w *Work) Recomputed(request beam.SpacingRequest, m sheet.Mounting) Recommendation {
+	reference, _ := w.kit(m.ReferenceID)
+	r := Recommendation{Setup: request.Setup, Told: reference.TakesSpacing != nil && *reference.TakesSpacing}
+	var err error
+	if r.Spacing, err = beam.Spacing(request); err == nil {
+		r.Acceptance, err = beam.AcceptSpacing(r.Setup, wayOf(reference), r.Told)
+	}
+	r.Refused = fault.AllOf(err)
+	return r
+}
