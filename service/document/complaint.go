@@ -25,9 +25,12 @@ func holdsComplaint(pdf []byte) (bool, error) {
 			return false, fmt.Errorf("a stream without an end")
 		}
 		if last := bytes.LastIndex(head, []byte("<<")); last >= 0 && isPage(head[last:]) {
-			text, err := inflated(content)
-			if err != nil {
-				return false, err
+			text := content
+			if bytes.Contains(head[last:], []byte("/FlateDecode")) {
+				var err error
+				if text, err = inflated(content); err != nil {
+					return false, err
+				}
 			}
 			if bytes.Contains(text, complaint) {
 				return true, nil
@@ -37,11 +40,10 @@ func holdsComplaint(pdf []byte) (bool, error) {
 	}
 }
 
-// isPage reports whether a stream's dictionary is that of a page's content: compressed, and
-// neither font nor picture.
+// isPage reports whether a stream's dictionary is that of a page's content: neither font
+// nor picture.
 func isPage(dictionary []byte) bool {
-	return bytes.Contains(dictionary, []byte("/FlateDecode")) &&
-		!bytes.Contains(dictionary, []byte("/Length1")) && !bytes.Contains(dictionary, []byte("/Subtype"))
+	return !bytes.Contains(dictionary, []byte("/Length1")) && !bytes.Contains(dictionary, []byte("/Subtype"))
 }
 
 func inflated(content []byte) ([]byte, error) {

@@ -9,6 +9,7 @@ package layout1
 
 import (
 	"cmp"
+	"encoding/json"
 	"strings"
 	"time"
 
@@ -103,7 +104,7 @@ func (d *document) config() *entity.Config {
 
 // printable refuses a text that would lose a character on the page.
 func printable(s certificate.Snapshot) error {
-	text, err := s.Canonical()
+	text, err := json.Marshal(s)
 	if err != nil {
 		return err
 	}

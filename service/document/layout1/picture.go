@@ -113,10 +113,15 @@ func checkQR(address string) ([]byte, error) {
 	}
 	side := code.Bounds().Dx()
 	grey := image.NewGray(image.Rect(0, 0, side*qrPixels, side*qrPixels))
-	for y := range side * qrPixels {
+	for y := range side {
+		row := grey.Pix[y*qrPixels*grey.Stride:]
 		for x := range side * qrPixels {
-			light := color.GrayModel.Convert(code.At(x/qrPixels, y/qrPixels)).(color.Gray)
-			grey.SetGray(x, y, light)
+			if r, _, _, _ := code.At(x/qrPixels, y).RGBA(); r > 0x7fff {
+				row[x] = 255
+			}
+		}
+		for i := 1; i < qrPixels; i++ {
+			copy(row[i*grey.Stride:(i+1)*grey.Stride], row[:grey.Stride])
 		}
 	}
 	return written(grey)

@@ -136,6 +136,9 @@ func (b *breaker) word(word string, space float64, s style) {
 	}
 	for w > b.width {
 		head := cut(word, b.width, s)
+		if len(head) == len(word) {
+			break // one letter, wider than the line
+		}
 		b.put(head, 0, s)
 		b.newLine()
 		word = word[len(head):]
