@@ -2,6 +2,7 @@ package certificate
 
 import (
 	"slices"
+	"strings"
 
 	"rillmark/calc/fault"
 )
@@ -41,43 +42,42 @@ func (s Snapshot) missing(late bool) fault.List {
 
 // Of these clauses 7.8.2.2 and 7.8.4.1 b to f are from memory.
 var elements = []Element{
-	element("title", "7.8.2.1 a", func(s Snapshot) bool { return s.Title != "" }),
-	element("company", "7.8.2.1 b", func(s Snapshot) bool { return s.Company.Name != "" && len(s.Company.Address) > 0 }),
-	element("place", "7.8.2.1 c", func(s Snapshot) bool { return s.Place.Site != "" && s.Place.Tag != "" }),
-	late(element("number", "7.8.2.1 d", func(s Snapshot) bool { return s.Number != "" })),
-	element("client", "7.8.2.1 e", func(s Snapshot) bool { return s.Client.Name != "" }),
-	element("client-contact", "7.8.2.1 e", func(s Snapshot) bool { return s.Client.Contact != "" || len(s.Client.Address) > 0 }),
-	element("method", "7.8.2.1 f", func(s Snapshot) bool { return s.Order.Method != "" && s.Order.Edition != "" }),
-	element("meter", "7.8.2.1 g", func(s Snapshot) bool { return s.Meter.Principle != "" && s.Meter.Serial != "" }),
-	element("work-date", "7.8.2.1 i", func(s Snapshot) bool { return s.Dates.Work != "" }),
-	late(element("issue-date", "7.8.2.1 j", func(s Snapshot) bool { return s.Dates.Issued.Printed != "" })),
-	element("item-only", "7.8.2.1 l", stated(StateItemOnly)),
-	element("results", "7.8.2.1 m", Snapshot.hasResults),
-	element("units", "7.8.2.1 m", Snapshot.hasUnits),
-	signed(element("approver", "7.8.2.1 o", hasRole(RoleApprover))),
-	element("technician", "7.5.1", hasRole(RoleTechnician)),
-	element("reproduction", "7.8.2.1, note", stated(StateReproduction)),
-	element("survey-sources", "7.8.2.2", Snapshot.hasSources),
-	element("uncertainty", "7.8.4.1 a", Snapshot.hasUncertainty),
-	element("uncertainty-statement", "7.8.4.1 a", stated(StateUncertainty)),
-	element("conditions", "7.8.4.1 b", func(s Snapshot) bool { return len(s.Setup.Survey) > 0 && len(s.Setup.Mountings) > 0 }),
-	element("traceability", "7.8.4.1 c", Snapshot.hasTraceability),
-	element("before-adjustment", "7.8.4.1 d", Snapshot.hasBefore),
-	element("after-adjustment", "7.8.4.1 d", Snapshot.hasAfter),
-	element("decision-rule", "7.8.6.1", func(s Snapshot) bool { return !s.Conformity || s.Order.Rule != "" && stated(StateRule)(s) }),
-	element("limits", "7.8.6.2 b", func(s Snapshot) bool { return !s.Conformity || len(s.Order.Limits) > 0 }),
-	element("no-statement-reason", "7.8.6.2", Snapshot.hasReason),
-	element("amended-number", "7.8.8.3", Snapshot.hasAmended),
-	element("amendment-reason", "7.8.8.1", func(s Snapshot) bool { return !s.amending() || s.Amends != nil && s.Amends.Reason != "" }),
-	element("no-legal-verification", "7.8.1.2", stated(StateNoVerification)),
-	element("editions", "7.11.3", func(s Snapshot) bool {
+	element(fault.Define("certificate.missing-title", fault.T("clause")), "7.8.2.1 a", func(s Snapshot) bool { return s.Title != "" }),
+	element(fault.Define("certificate.missing-company", fault.T("clause")), "7.8.2.1 b", func(s Snapshot) bool { return s.Company.Name != "" && len(s.Company.Address) > 0 }),
+	element(fault.Define("certificate.missing-place", fault.T("clause")), "7.8.2.1 c", func(s Snapshot) bool { return s.Place.Site != "" && s.Place.Tag != "" }),
+	late(element(fault.Define("certificate.missing-number", fault.T("clause")), "7.8.2.1 d", func(s Snapshot) bool { return s.Number != "" })),
+	element(fault.Define("certificate.missing-client", fault.T("clause")), "7.8.2.1 e", func(s Snapshot) bool { return s.Client.Name != "" }),
+	element(fault.Define("certificate.missing-client-contact", fault.T("clause")), "7.8.2.1 e", func(s Snapshot) bool { return s.Client.Contact != "" || len(s.Client.Address) > 0 }),
+	element(fault.Define("certificate.missing-method", fault.T("clause")), "7.8.2.1 f", func(s Snapshot) bool { return s.Order.Method != "" && s.Order.Edition != "" }),
+	element(fault.Define("certificate.missing-meter", fault.T("clause")), "7.8.2.1 g", func(s Snapshot) bool { return s.Meter.Principle != "" && s.Meter.Serial != "" }),
+	element(fault.Define("certificate.missing-work-date", fault.T("clause")), "7.8.2.1 i", func(s Snapshot) bool { return s.Dates.Work != "" }),
+	late(element(fault.Define("certificate.missing-issue-date", fault.T("clause")), "7.8.2.1 j", func(s Snapshot) bool { return s.Dates.Issued.Printed != "" })),
+	element(fault.Define("certificate.missing-item-only", fault.T("clause")), "7.8.2.1 l", stated(StateItemOnly)),
+	element(fault.Define("certificate.missing-results", fault.T("clause")), "7.8.2.1 m", Snapshot.hasResults),
+	element(fault.Define("certificate.missing-units", fault.T("clause")), "7.8.2.1 m", Snapshot.hasUnits),
+	signed(element(fault.Define("certificate.missing-approver", fault.T("clause")), "7.8.2.1 o", hasRole(RoleApprover))),
+	element(fault.Define("certificate.missing-technician", fault.T("clause")), "7.5.1", hasRole(RoleTechnician)),
+	element(fault.Define("certificate.missing-reproduction", fault.T("clause")), "7.8.2.1, note", stated(StateReproduction)),
+	element(fault.Define("certificate.missing-survey-sources", fault.T("clause")), "7.8.2.2", Snapshot.hasSources),
+	element(fault.Define("certificate.missing-uncertainty", fault.T("clause")), "7.8.4.1 a", Snapshot.hasUncertainty),
+	element(fault.Define("certificate.missing-uncertainty-statement", fault.T("clause")), "7.8.4.1 a", stated(StateUncertainty)),
+	element(fault.Define("certificate.missing-conditions", fault.T("clause")), "7.8.4.1 b", func(s Snapshot) bool { return len(s.Setup.Survey) > 0 && len(s.Setup.Mountings) > 0 }),
+	element(fault.Define("certificate.missing-traceability", fault.T("clause")), "7.8.4.1 c", Snapshot.hasTraceability),
+	element(fault.Define("certificate.missing-before-adjustment", fault.T("clause")), "7.8.4.1 d", Snapshot.hasBefore),
+	element(fault.Define("certificate.missing-after-adjustment", fault.T("clause")), "7.8.4.1 d", Snapshot.hasAfter),
+	element(fault.Define("certificate.missing-decision-rule", fault.T("clause")), "7.8.6.1", func(s Snapshot) bool { return !s.Conformity || s.Order.Rule != "" && stated(StateRule)(s) }),
+	element(fault.Define("certificate.missing-limits", fault.T("clause")), "7.8.6.2 b", func(s Snapshot) bool { return !s.Conformity || len(s.Order.Limits) > 0 }),
+	element(fault.Define("certificate.missing-no-statement-reason", fault.T("clause")), "7.8.6.2", Snapshot.hasReason),
+	element(fault.Define("certificate.missing-amended-number", fault.T("clause")), "7.8.8.3", Snapshot.hasAmended),
+	element(fault.Define("certificate.missing-amendment-reason", fault.T("clause")), "7.8.8.1", func(s Snapshot) bool { return !s.amending() || s.Amends != nil && s.Amends.Reason != "" }),
+	element(fault.Define("certificate.missing-no-legal-verification", fault.T("clause")), "7.8.1.2", stated(StateNoVerification)),
+	element(fault.Define("certificate.missing-editions", fault.T("clause")), "7.11.3", func(s Snapshot) bool {
 		return s.Editions.Program != "" && s.Editions.Version != "" && s.Editions.Calc != "" && s.Editions.Layout != ""
 	}),
 }
 
-func element(key, clause string, there func(Snapshot) bool) Element {
-	return Element{Key: key, Clause: clause, there: there,
-		code: fault.Define("certificate.missing-"+key, fault.T("clause"))}
+func element(code *fault.Code, of string, there func(Snapshot) bool) Element {
+	return Element{Key: strings.TrimPrefix(code.Name(), "certificate.missing-"), Clause: of, there: there, code: code}
 }
 
 func late(e Element) Element {

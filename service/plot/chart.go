@@ -36,6 +36,7 @@ const (
 	logRatio    = 20.0 // flows that differ by more are drawn on a logarithmic scale
 	errorTicks  = 6
 	flowTicks   = 6
+	tickRoom    = 1.9 // least distance of the ticks of error
 	roomForBars = 0.1 // of the errors' range
 	widerLimits = 2.0 // limits so many times as wide as the rest are drawn beyond the edge
 )
@@ -153,7 +154,8 @@ func (c Chart) limitLines(s *Scene, x, y Scale, bounds []Bound) {
 
 func (c Chart) axes(s *Scene, x, y Scale) {
 	t := s.TextSize
-	for _, tick := range y.Ticks(errorTicks, true) {
+	about := min(errorTicks, int((y.From-y.To)/(tickRoom*t)))
+	for _, tick := range y.Ticks(max(about, 2), true) {
 		if tick.Text == "0" {
 			s.line(Rule, x.From, y.At(0), x.To, y.At(0))
 		}

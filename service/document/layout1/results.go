@@ -44,10 +44,9 @@ func (d *document) resultTable(phase certificate.Phase) table {
 	t := table{title: name, columns: []columnOf{
 		{"Point", 10, left, cellText}, {"Reference\n" + unit, 20, decimal, figure}, {"U of ref.\n%", 13, decimal, figure},
 		{"Indication\n" + unit, 20, decimal, figure}, {"Error\n%", 15, decimal, figure}, {"U\n%", 11, decimal, figure},
-		{"k\n\u00a0", 11, decimal, figure}, {"Limits\n%", 18, right, figure}, {"", 26, left, cellText}, {"Verdict\n\u00a0", 30, left, cellText.bold()}}}
+		{"k\n\u00a0", 11, decimal, figure}, {"Limits\n%", 18, right, figure}, {"", 26, left, cellText}, {"Verdict", 30, left, cellText.bold()}}}
 	if d.hasRisk(phase) {
 		t.columns[8].width, t.columns[9].width = 25, 24
-		t.columns[9].head = "Verdict"
 		t.columns[7].width = 17
 		t.columns = append(t.columns, columnOf{"Risk\n%", 8, decimal, figSmall})
 	}
@@ -228,7 +227,7 @@ func (d *document) remarkSection(p *pages) {
 			continue
 		}
 		before := append(title, gap(1))
-		if l.name != "Remarks" {
+		if l.name != "Remarks" || title == nil {
 			before = append(before, paragraph(say(body.bold(), l.name)))
 		}
 		for _, text := range l.text {
