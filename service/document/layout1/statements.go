@@ -68,7 +68,14 @@ func (d *document) testedText() string {
 			}
 		}
 	}
-	return joined("; ", lines...) + ". The verdicts hold for this range of flow."
+	for i := 1; i < len(lines); i++ {
+		lines[i] = lowerFirst(lines[i])
+	}
+	text := joined("; ", lines...) + "."
+	if d.s.Conformity {
+		text += " The verdicts hold for this range of flow."
+	}
+	return text
 }
 
 func (d *document) editionText() string {
