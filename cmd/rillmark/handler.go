@@ -8,7 +8,11 @@ import (
 	"time"
 
 	"rillmark/service/account"
+	"rillmark/service/agreeing"
+	"rillmark/service/capture"
 	"rillmark/service/demo"
+	"rillmark/service/equipment"
+	"rillmark/service/planning"
 	"rillmark/service/registry"
 	"rillmark/service/store"
 	"rillmark/service/web"
@@ -41,11 +45,16 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 	if err != nil {
 		return nil, err
 	}
+	zone := c.zone
+	if zone == nil {
+		zone = time.UTC
+	}
 	book.OnMissing(func(key string, err error) {
 		c.log.Error("the catalogue has a gap", slog.String("key", key), slog.String("error", err.Error()))
 	})
 	return web.New(web.Config{
-		Accounts: services.Account, Registry: services.Registry, Records: c.store, Book: book, Files: templates.Files,
+		Accounts: services.Account, Registry: services.Registry, Equipment: equipment.New(c.store, zone),
+		Agreeing: agreeing.New(c.store, zone), Planning: planning.New(planning.Config{Store: c.store, IDs: p.ids}), Capture: capture.New(capture.Config{Store: c.store, IDs: p.ids, Version: programVersion()}), Records: c.store, Book: book, Files: templates.Files,
 		Log: c.log, IDs: p.ids, Now: p.now, Company: c.company, Zone: c.zone, PublicURL: c.publicURL, TrustedProxies: c.proxies,
 	})
 }

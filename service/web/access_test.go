@@ -47,16 +47,14 @@ func TestRouteWithoutRuleIsRefused(t *testing.T) {
 // not end at the door; what it may not must, with the page that says so.
 func TestRoutesByRole(t *testing.T) {
 	h := openHouse(t)
-	coordinator := h.as(access.Coordinator)
-	client := h.addClient(coordinator, "Aldermere Water")
-	site := h.addSite(coordinator, client, "Fenwick Lane")
-	point := h.addPoint(coordinator, site, "FT-204")
+	g := h.addGround()
 	fill := func(path string, role access.Role) string {
 		person := "/people/" + h.people[access.Auditor].String()
-		for pattern, actual := range map[string]string{"/clients/:client": client, "/sites/:site": site, "/points/:point": point, "/people/:person": person} {
+		path = strings.Replace(path, "/people/:person", person, 1)
+		for pattern, actual := range g.patterns() {
 			path = strings.Replace(path, pattern, actual, 1)
 		}
-		return strings.NewReplacer(":entry", strings.TrimPrefix(point, "/points/"), "*name", "look.css").Replace(path)
+		return strings.NewReplacer(":entry", lastPart(g.point), "*name", "look.css").Replace(path)
 	}
 	for _, role := range append([]access.Role{""}, access.Roles...) {
 		actor := access.Actor{}
@@ -92,13 +90,13 @@ func TestRoutesByRole(t *testing.T) {
 // TestButtonsFollowTheRules looks that nobody is offered what they may not do.
 func TestButtonsFollowTheRules(t *testing.T) {
 	h := openHouse(t)
-	coordinator := h.as(access.Coordinator)
-	client := h.addClient(coordinator, "Aldermere Water")
-	site := h.addSite(coordinator, client, "Fenwick Lane")
-	point := h.addPoint(coordinator, site, "FT-204")
+	g := h.addGround()
 	for _, role := range access.Roles {
 		c := h.as(role)
-		pages := []string{"/", "/clients", client, site, point, "/account"}
+		pages := []string{"/", "/clients", "/kit", "/sets", "/methods", "/plan", g.client + "/meters", "/account"}
+		for _, page := range g.patterns() {
+			pages = append(pages, page)
+		}
 		for _, rule := range []struct {
 			act  access.Act
 			path string

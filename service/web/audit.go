@@ -34,6 +34,12 @@ var kinds = []struct {
 }{
 	{audit.Client, "kind.client", "/clients/", access.SeeRegister}, {audit.Site, "kind.site", "/sites/", access.SeeRegister},
 	{audit.Point, "kind.point", "/points/", access.SeeRegister}, {audit.Person, "kind.person", "/people/", access.SeePeople},
+	{audit.Meter, "kind.meter", "/meters/", access.SeeRegister}, {audit.Indication, "kind.indication", "/indications/", access.SeeRegister},
+	{audit.Installation, "kind.installation", "/installations/", access.SeeRegister}, {audit.Agreement, "kind.agreement", "/agreements/", access.SeeRegister},
+	{audit.KitItem, "kind.kit-item", "/kit/", access.SeeKit}, {audit.Calibration, "kind.calibration", "/calibrations/", access.SeeKit},
+	{audit.EquipmentSet, "kind.equipment-set", "/sets/", access.SeeKit}, {audit.Method, "kind.method", "/methods/", access.SeeMethods},
+	{audit.MethodEdition, "kind.method-edition", "/editions/", access.SeeMethods}, {audit.Authorisation, "kind.authorisation", "/authorisations/", access.SeeMethods},
+	{audit.Visit, "kind.visit", "/visits/", access.SeePlan},
 }
 
 // audit shows the whole trail, newest first, or one thing's part of it.

@@ -5,6 +5,7 @@ import (
 	"encoding"
 	"encoding/json"
 	"errors"
+	"fmt"
 	"io"
 	"maps"
 	"net/url"
@@ -136,8 +137,7 @@ func set(v reflect.Value, name string, texts []string) (fault.Fault, bool) {
 		}
 	}
 	if v.Kind() == reflect.Slice {
-		v.Set(reflect.ValueOf(append([]string{}, texts...)))
-		return fault.Fault{}, false
+		return setList(v, name, texts)
 	}
 	if len(texts) > 1 {
 		return FieldTwice.At(name), true
@@ -150,6 +150,31 @@ func set(v reflect.Value, name string, texts []string) (fault.Fault, bool) {
 		return domain.NotAnID.At(name), reader.UnmarshalText([]byte(text)) != nil || !valid(v)
 	}
 	return setPlain(v, name, text)
+}
+
+// setList fills a list of texts, or of ids; an empty id is a choice not made.
+func setList(v reflect.Value, name string, texts []string) (fault.Fault, bool) {
+	if v.Type().Elem().Kind() == reflect.String {
+		v.Set(reflect.ValueOf(append([]string{}, texts...)))
+		return fault.Fault{}, false
+	}
+	list := reflect.MakeSlice(v.Type(), 0, len(texts))
+	for _, text := range texts {
+		if text == "" {
+			continue
+		}
+		one := reflect.New(v.Type().Elem())
+		reader, is := one.Interface().(encoding.TextUnmarshaler)
+		if !is {
+			panic("web: a command has a list of a type that no form can fill: " + name)
+		}
+		if reader.UnmarshalText([]byte(text)) != nil || !valid(one.Elem()) {
+			return domain.NotAnID.At(name), true
+		}
+		list = reflect.Append(list, one.Elem())
+	}
+	v.Set(list)
+	return fault.Fault{}, false
 }
 
 // valid reports whether a value that knows its own validity is valid.
@@ -192,7 +217,11 @@ func formOf(command any) url.Values {
 		switch {
 		case field.Kind() == reflect.Slice:
 			for i := range field.Len() {
-				form.Add(name, field.Index(i).String())
+				if text, is := field.Index(i).Interface().(fmt.Stringer); is {
+					form.Add(name, text.String())
+				} else {
+					form.Add(name, field.Index(i).String())
+				}
 			}
 		case field.Kind() == reflect.Bool:
 			if field.Bool() {
@@ -203,7 +232,10 @@ func formOf(command any) url.Values {
 		case field.Kind() == reflect.String:
 			form.Set(name, field.String())
 		default:
-			if text, is := field.Interface().(interface{ String() string }); is {
+			if judge, is := field.Interface().(interface{ Valid() bool }); is && !judge.Valid() {
+				continue // an id that is not chosen yet is an empty field
+			}
+			if text, is := field.Interface().(fmt.Stringer); is {
 				form.Set(name, text.String())
 			}
 		}

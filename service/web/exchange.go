@@ -60,6 +60,9 @@ func (x *exchange) fields() (url.Values, error) {
 	}
 	x.formKnown, x.form = true, url.Values{}
 	media, _, err := mime.ParseMediaType(x.r.Header.Get("Content-Type"))
+	if err == nil && media == "multipart/form-data" && x.route.upload {
+		return x.fieldsBesideFile()
+	}
 	if err != nil || media != "application/x-www-form-urlencoded" {
 		x.formErr = domain.Refuse(domain.Invalid, MediaUnknown.At("", shortened(x.r.Header.Get("Content-Type"), 80)))
 		return x.form, x.formErr
@@ -68,12 +71,16 @@ func (x *exchange) fields() (url.Values, error) {
 		x.formErr = bodyError(err, x.route.bodyLimit())
 		return x.form, x.formErr
 	}
-	for name, values := range x.r.PostForm {
+	x.take(x.r.PostForm)
+	return x.form, nil
+}
+
+func (x *exchange) take(form url.Values) {
+	for name, values := range form {
 		for _, v := range values {
 			x.form.Add(name, strings.ReplaceAll(v, "\r\n", "\n"))
 		}
 	}
-	return x.form, nil
 }
 
 func bodyError(err error, limit int64) error {
@@ -176,7 +183,10 @@ func (x *exchange) ways() []way {
 		below     []string
 	}{
 		{"/", "way.today", access.SignedIn, nil},
-		{"/clients", "way.clients", access.SeeRegister, []string{"/clients/", "/sites/", "/points/"}},
+		{"/plan", "way.plan", access.SeePlan, []string{"/plan/", "/visits/"}},
+		{"/clients", "way.clients", access.SeeRegister, []string{"/clients/", "/sites/", "/points/", "/meters/", "/indications/", "/installations/", "/agreements/"}},
+		{"/kit", "way.kit", access.SeeKit, []string{"/kit/", "/calibrations/", "/sets"}},
+		{"/methods", "way.methods", access.SeeMethods, []string{"/methods/", "/editions/", "/authorisations/"}},
 		{"/people", "way.people", access.SeePeople, []string{"/people/"}},
 		{"/audit", "way.audit", access.SeeAudit, []string{"/audit/"}},
 	} {
@@ -222,4 +232,8 @@ func (x *exchange) said() *part.Notice {
 // sayable are the sentences that a redirect may have the next page say.
 var sayable = map[string]bool{"client.added": true, "client.changed": true, "site.added": true, "site.changed": true,
 	"point.added": true, "point.changed": true, "person.added": true, "person.changed": true, "password.set": true,
-	"sessions.ended": true, "kept.dropped": true}
+	"sessions.ended": true, "kept.dropped": true,
+	"meter.added": true, "meter.changed": true, "indication.added": true, "indication.changed": true, "installation.added": true,
+	"installation.changed": true, "kit.added": true, "kit.changed": true, "calibration.added": true, "set.added": true, "set.changed": true,
+	"method.added": true, "method.changed": true, "edition.added": true, "edition.changed": true, "authorisation.added": true,
+	"authorisation.changed": true, "agreement.added": true}

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"maps"
 	"net/http"
 	"net/url"
 	"slices"
@@ -24,6 +25,9 @@ type field struct {
 	beside   bool // stands beside the field before where there is room
 	unit     string
 	offers   []string // texts offered while typing
+	accept   string   // of a file: the forms that are taken
+	columns  []field  // of a grid: what each row asks for
+	rows     int      // of a grid: how many rows stand empty when nothing is entered
 }
 
 // entry is a form for one command: where it goes, what it asks for, what its button does.
@@ -37,6 +41,9 @@ type entry struct {
 	notice  *part.Notice
 	stored  func(current any) url.Values // of a changed thing: its fields as they stand now
 	changed func(current any) string     // says who changed it meanwhile, and when
+	upload  bool                         // a file comes along
+	wide    bool
+	within  string // the field that tells what is wrong inside of it, by path: a text that is JSON
 }
 
 // entryPage shows a form, fresh or rejected.
@@ -48,12 +55,15 @@ type entryPage struct {
 	Hidden []part.Field
 	Button part.Button
 	Back   part.Link
+	Upload bool
+	Wide   bool
 }
 
-// group is one field, or several that stand beside each other.
+// group is one field, several that stand beside each other, or a grid.
 type group struct {
 	Fields  []part.Field
 	Choices bool
+	Grid    *part.Grid
 }
 
 // ids makes the fields that every new form needs: the operation's id, made when the form
@@ -107,14 +117,20 @@ func (x *exchange) renewed(values url.Values) url.Values {
 
 func (x *exchange) entryPage(e entry, values url.Values, err error) entryPage {
 	p := entryPage{base: x.base(e.heading), Action: e.action, Notice: e.notice, Back: e.back,
-		Button: part.Button{Deed: e.deed}}
+		Button: part.Button{Deed: e.deed}, Upload: e.upload, Wide: e.wide}
 	said := map[string][]string{}
 	if err != nil {
 		said = x.Book.ByField(x.faultsOf(err))
 	}
+	told := x.within(e, said)
 	focused := false
 	for _, f := range e.fields {
-		shown := x.field(f, values, said[f.name])
+		if len(f.columns) > 0 {
+			g := x.grid(f, values, said, &focused)
+			p.Groups = append(p.Groups, group{Grid: &g})
+			continue
+		}
+		shown := x.field(f, values, append(said[f.name], told[f.name]...))
 		if len(shown.Wrong) > 0 && !focused {
 			shown.Focus, focused = true, true
 		}
@@ -126,7 +142,7 @@ func (x *exchange) entryPage(e entry, values url.Values, err error) entryPage {
 		}
 		p.Groups = append(p.Groups, g)
 	}
-	if !focused && err == nil && len(p.Groups) > 0 && values.Get(e.fields[0].name) == "" {
+	if !focused && err == nil && len(p.Groups) > 0 && len(p.Groups[0].Fields) > 0 && values.Get(e.fields[0].name) == "" {
 		p.Groups[0].Fields[0].Focus = true
 	}
 	if err != nil {
@@ -151,7 +167,7 @@ func (x *exchange) rejection(rest map[string][]string, below bool) *part.Notice 
 
 func (x *exchange) field(f field, values url.Values, wrong []string) part.Field {
 	shown := part.Field{Name: f.name, Label: x.text(f.label), Kind: f.kind, Value: strings.ToValidUTF8(values.Get(f.name), "\ufffd"), Unit: f.unit,
-		Required: f.required, Complete: f.complete, Options: f.options, Several: f.several, Values: values[f.name], Wrong: wrong, Offers: f.offers}
+		Required: f.required, Complete: f.complete, Options: f.options, Several: f.several, Values: values[f.name], Wrong: wrong, Offers: f.offers, Accept: f.accept}
 	if f.hint != "" {
 		shown.Hint = x.text(f.hint)
 	}
@@ -173,12 +189,10 @@ func hidden(names []string, values url.Values) []part.Field {
 	return fields
 }
 
+func sortedKeys(m map[string][]string) []string { return slices.Sorted(maps.Keys(m)) }
+
 func sortedValues(m map[string][]string) [][]string {
-	keys := make([]string, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
+	keys := sortedKeys(m)
 	values := make([][]string, len(keys))
 	for i, k := range keys {
 		values[i] = m[k]

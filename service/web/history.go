@@ -102,12 +102,8 @@ func (x *exchange) valueOf(e store.Entry, name string, v *audit.Value) string {
 		return ""
 	case name == "roles":
 		return x.roles(strings.Split(text, ", "))
-	case strings.HasSuffix(name, "_at"):
-		if at, err := time.Parse(time.RFC3339Nano, text); err == nil {
-			return x.when(at)
-		}
 	}
-	return text
+	return x.told(name, text)
 }
 
 func (x *exchange) actorName(e store.Entry) string {

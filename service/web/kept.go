@@ -47,7 +47,9 @@ func (x *exchange) kept() *part.Kept {
 // what names the deed of a kept form by the path it was sent to: a list takes a new
 // thing, a thing takes a change.
 func (x *exchange) what(k account.Kept) string {
-	nouns := map[string]string{"clients": "client", "sites": "site", "points": "point", "people": "person"}
+	nouns := map[string]string{"clients": "client", "sites": "site", "points": "point", "people": "person",
+		"meters": "meter", "indications": "indication", "installations": "installation", "kit": "kit", "calibrations": "calibration", "sets": "set",
+		"methods": "method", "editions": "edition", "authorisations": "authorisation", "agreements": "agreement"}
 	steps := strings.Split(strings.Trim(k.Path, "/"), "/")
 	deed, place := "add-", len(steps)-1
 	if len(steps) == 2 {
@@ -96,7 +98,7 @@ func (w *Web) showKept(x *exchange) error {
 			p.Hidden = append(p.Hidden, part.Field{Name: name, Value: v})
 		}
 	}
-	for _, f := range keptFields {
+	for _, f := range x.keptFields() {
 		if text := strings.Join(form[f.name], ", "); text != "" {
 			p.Facts = append(p.Facts, part.Fact{Word: x.text(f.label), Text: text})
 		}

@@ -12,6 +12,10 @@ import (
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/service/account"
+	"rillmark/service/agreeing"
+	"rillmark/service/capture"
+	"rillmark/service/equipment"
+	"rillmark/service/planning"
 	"rillmark/service/registry"
 	"rillmark/service/sentence"
 	"rillmark/service/store"
@@ -64,7 +68,8 @@ func openHouseOn(t *testing.T, db storetest.DB, change ...func(*Config)) *house 
 	t.Helper()
 	h := &house{t: t, db: db, store: db.Open(t, store.App), people: map[access.Role]domain.PersonID{}}
 	accounts := account.New(account.Config{Store: h.store, IDs: storetest.IDs(), Random: rand.Reader})
-	c := Config{Accounts: accounts, Registry: registry.New(h.store), Records: h.store, Book: testBook(t), Files: templates.Files,
+	c := Config{Accounts: accounts, Registry: registry.New(h.store), Equipment: equipment.New(h.store, time.UTC),
+		Agreeing: agreeing.New(h.store, time.UTC), Planning: planning.New(planning.Config{Store: h.store, IDs: storetest.IDs()}), Capture: capture.New(capture.Config{Store: h.store, IDs: storetest.IDs(), Version: "test"}), Records: h.store, Book: testBook(t), Files: templates.Files,
 		IDs: storetest.IDs(), Now: time.Now, Company: "Saltmarsh Metering Services", Zone: time.UTC}
 	for _, f := range change {
 		f(&c)

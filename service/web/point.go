@@ -18,6 +18,10 @@ func (x *exchange) pointAndPlace() (p register.Point, s register.Site, c registe
 	if err != nil {
 		return p, s, c, err
 	}
+	return x.pointOf(id)
+}
+
+func (x *exchange) pointOf(id domain.PointID) (p register.Point, s register.Site, c register.Client, err error) {
 	if p, err = x.Registry.Point(x.ctx(), x.actor, id); err != nil {
 		return p, s, c, err
 	}
@@ -40,14 +44,37 @@ func (w *Web) point(x *exchange) error {
 		return err
 	}
 	here := "/points/" + m.ID.String()
-	p := thingPage{base: x.base(part.Heading{Trail: siteTrail(c, s), Title: pointName(m), Lead: joined(" · ", m.Fluid, m.Pipe)}),
-		Facts: x.facts(pointFields(), formOf(pointCommand(m))), Safety: s.SafetyNote,
+	p := recordPage{base: x.base(part.Heading{Trail: siteTrail(c, s), Title: pointName(m), Lead: joined(" · ", m.Fluid, m.Pipe)}), Safety: s.SafetyNote,
+		Side:    []stretch{{Title: x.text("thing.facts"), Facts: x.facts(pointFields(), formOf(pointCommand(m)))}, {Section: x.section(m)}},
 		History: part.Link{Href: here + "/history", Words: x.text("history.link")}}
-	p.Section = x.section(m)
+	for _, part := range []func(register.Point) (stretch, error){x.metersAt, x.agreedFor} {
+		s, err := part(m)
+		if err != nil {
+			return err
+		}
+		p.Main = append(p.Main, s)
+	}
 	if access.Allowed(x.actor, access.ChangePoint) {
 		p.Acts = append(p.Acts, part.Button{Deed: x.text("point.change"), Href: here + "/change"})
 	}
-	return x.page(http.StatusOK, "thing", p)
+	return x.page(http.StatusOK, "record", p)
+}
+
+// metersAt tells which meters were at a point, and what else changed there.
+func (x *exchange) metersAt(m register.Point) (stretch, error) {
+	places, err := x.Registry.InstalledAt(x.ctx(), x.actor, m.ID)
+	if err != nil {
+		return stretch{}, err
+	}
+	moments, err := x.timeline(audit.Subject{Kind: audit.Point, ID: m.ID.String()}, places, meterThere)
+	if err != nil {
+		return stretch{}, err
+	}
+	s := stretch{Title: x.text("point.timeline"), Moments: moments}.orEmpty(x.text("point.no-meter"))
+	if access.Allowed(x.actor, access.ChangeMeter) {
+		s.Acts = []part.Link{{Href: "/points/" + m.ID.String() + "/installations/new", Words: x.text("point.install")}}
+	}
+	return s, nil
 }
 
 // section draws the pipe where its outside diameter is known.

@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"slices"
 
 	"rillmark/domain/access"
 )
@@ -16,6 +17,7 @@ type route struct {
 	handle func(*exchange) error
 	costly bool  // keeps a processor or the database busy; only a few at a time
 	limit  int64 // largest body in bytes; 0: usualBody
+	upload bool  // takes a form with a file beside the usual one
 }
 
 // usualBody is the largest body of an ordinary form or command: the longest texts that
@@ -32,7 +34,7 @@ func (r route) bodyLimit() int64 {
 // routes is the whole table.
 func (w *Web) routes() []route {
 	const get, post = http.MethodGet, http.MethodPost
-	return []route{
+	return slices.Concat(w.planRoutes(), []route{
 		{method: get, path: "/healthz", act: access.Public, handle: w.health},
 		{method: get, path: assetRoot + "*name", act: access.Public, handle: w.asset},
 		{method: get, path: "/favicon.ico", act: access.Public, handle: w.favicon},
@@ -68,6 +70,71 @@ func (w *Web) routes() []route {
 		{method: post, path: "/points/:point", act: access.ChangePoint, handle: w.changePoint},
 		{method: get, path: "/points/:point/history", act: access.SeeRegister, handle: w.pointHistory},
 
+		{method: get, path: "/clients/:client/meters", act: access.SeeRegister, handle: w.meters},
+		{method: get, path: "/clients/:client/meters/new", act: access.ChangeMeter, handle: w.newMeter},
+		{method: post, path: "/clients/:client/meters", act: access.ChangeMeter, handle: w.addMeter},
+		{method: get, path: "/meters/:meter", act: access.SeeRegister, handle: w.meter},
+		{method: get, path: "/meters/:meter/change", act: access.ChangeMeter, handle: w.editMeter},
+		{method: post, path: "/meters/:meter", act: access.ChangeMeter, handle: w.changeMeter},
+		{method: get, path: "/meters/:meter/history", act: access.SeeRegister, handle: w.meterHistory},
+		{method: get, path: "/meters/:meter/indications/new", act: access.ChangeMeter, handle: w.newIndication},
+		{method: post, path: "/meters/:meter/indications", act: access.ChangeMeter, handle: w.addIndication},
+		{method: get, path: "/indications/:indication", act: access.SeeRegister, handle: w.indication},
+		{method: get, path: "/indications/:indication/change", act: access.ChangeMeter, handle: w.editIndication},
+		{method: post, path: "/indications/:indication", act: access.ChangeMeter, handle: w.changeIndication},
+		{method: get, path: "/indications/:indication/history", act: access.SeeRegister, handle: w.indicationHistory},
+		{method: get, path: "/points/:point/installations/new", act: access.ChangeMeter, handle: w.newInstallation},
+		{method: post, path: "/points/:point/installations", act: access.ChangeMeter, handle: w.addInstallation},
+		{method: get, path: "/installations/:installation", act: access.SeeRegister, handle: w.installation},
+		{method: get, path: "/installations/:installation/change", act: access.ChangeMeter, handle: w.editInstallation},
+		{method: post, path: "/installations/:installation", act: access.ChangeMeter, handle: w.changeInstallation},
+		{method: get, path: "/installations/:installation/history", act: access.SeeRegister, handle: w.installationHistory},
+
+		{method: get, path: "/points/:point/agreements/new", act: access.ChangeAgreement, handle: w.newAgreement},
+		{method: post, path: "/points/:point/agreements", act: access.ChangeAgreement, handle: w.addAgreement},
+		{method: get, path: "/agreements/:agreement", act: access.SeeRegister, handle: w.agreement},
+		{method: get, path: "/agreements/:agreement/history", act: access.SeeRegister, handle: w.agreementHistory},
+
+		{method: get, path: "/kit", act: access.SeeKit, handle: w.kitList},
+		{method: get, path: "/kit/new", act: access.ChangeKit, handle: w.newItem},
+		{method: post, path: "/kit", act: access.ChangeKit, handle: w.addItem},
+		{method: get, path: "/kit/:item", act: access.SeeKit, handle: w.kitItem},
+		{method: get, path: "/kit/:item/change", act: access.ChangeKit, handle: w.editItem},
+		{method: post, path: "/kit/:item", act: access.ChangeKit, handle: w.changeItem},
+		{method: get, path: "/kit/:item/history", act: access.SeeKit, handle: w.itemHistory},
+		{method: get, path: "/kit/:item/calibrations/new", act: access.ChangeKit, handle: w.newCalibration},
+		{method: post, path: "/kit/:item/calibrations", act: access.ChangeKit, handle: w.addCalibration, limit: calibrationLimit, upload: true},
+		{method: get, path: "/calibrations/:calibration", act: access.SeeKit, handle: w.calibration},
+		{method: get, path: "/calibrations/:calibration/document", act: access.SeeKit, handle: w.calibrationDocument, costly: true},
+		{method: get, path: "/calibrations/:calibration/history", act: access.SeeKit, handle: w.calibrationHistory},
+		{method: get, path: "/sets", act: access.SeeKit, handle: w.sets},
+		{method: get, path: "/sets/new", act: access.ChangeKit, handle: w.newSet},
+		{method: post, path: "/sets", act: access.ChangeKit, handle: w.addSet},
+		{method: get, path: "/sets/:set", act: access.SeeKit, handle: w.set},
+		{method: get, path: "/sets/:set/change", act: access.ChangeKit, handle: w.editSet},
+		{method: post, path: "/sets/:set", act: access.ChangeKit, handle: w.changeSet},
+		{method: get, path: "/sets/:set/history", act: access.SeeKit, handle: w.setHistory},
+
+		{method: get, path: "/methods", act: access.SeeMethods, handle: w.methods},
+		{method: get, path: "/methods/new", act: access.ChangeMethod, handle: w.newMethod},
+		{method: post, path: "/methods", act: access.ChangeMethod, handle: w.addMethod},
+		{method: get, path: "/methods/:method", act: access.SeeMethods, handle: w.method},
+		{method: get, path: "/methods/:method/change", act: access.ChangeMethod, handle: w.editMethod},
+		{method: post, path: "/methods/:method", act: access.ChangeMethod, handle: w.changeMethod},
+		{method: get, path: "/methods/:method/history", act: access.SeeMethods, handle: w.methodHistory},
+		{method: get, path: "/methods/:method/editions/new", act: access.ChangeMethod, handle: w.newEdition},
+		{method: post, path: "/methods/:method/editions", act: access.ChangeMethod, handle: w.addEdition, limit: editionLimit},
+		{method: get, path: "/editions/:edition", act: access.SeeMethods, handle: w.edition},
+		{method: get, path: "/editions/:edition/change", act: access.ChangeMethod, handle: w.editEdition},
+		{method: post, path: "/editions/:edition", act: access.ChangeMethod, handle: w.changeEdition, limit: editionLimit},
+		{method: get, path: "/editions/:edition/history", act: access.SeeMethods, handle: w.editionHistory},
+		{method: get, path: "/methods/:method/authorisations/new", act: access.Authorise, handle: w.newAuthorisation},
+		{method: post, path: "/methods/:method/authorisations", act: access.Authorise, handle: w.addAuthorisation},
+		{method: get, path: "/authorisations/:authorisation", act: access.SeeMethods, handle: w.authorisation},
+		{method: get, path: "/authorisations/:authorisation/change", act: access.Authorise, handle: w.editAuthorisation},
+		{method: post, path: "/authorisations/:authorisation", act: access.Authorise, handle: w.changeAuthorisation},
+		{method: get, path: "/authorisations/:authorisation/history", act: access.SeeMethods, handle: w.authorisationHistory},
+
 		{method: get, path: "/people", act: access.SeePeople, handle: w.people},
 		{method: get, path: "/people/new", act: access.ManagePeople, handle: w.newPerson},
 		{method: post, path: "/people", act: access.ManagePeople, handle: w.addPerson},
@@ -86,5 +153,5 @@ func (w *Web) routes() []route {
 
 		{method: get, path: "/audit", act: access.SeeAudit, handle: w.audit},
 		{method: get, path: "/audit/check", act: access.SeeAudit, handle: w.checkAudit, costly: true},
-	}
+	})
 }

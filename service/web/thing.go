@@ -4,6 +4,7 @@ import (
 	"net/url"
 	"strings"
 
+	"rillmark/domain/kit"
 	"rillmark/service/web/part"
 )
 
@@ -33,7 +34,11 @@ func (x *exchange) facts(fields []field, values url.Values) []part.Fact {
 
 // keptFields are the fields of all forms, each name once, in the order in which a kept
 // form shows them.
-var keptFields = fieldsOf(clientFields(), siteFields(nil), pointFields(), personFields(nil))
+func (x *exchange) keptFields() []field {
+	return fieldsOf(clientFields(), siteFields(nil), pointFields(), personFields(nil), x.meterFields(), x.indicationFields(),
+		installFields(nil), removeFields(), x.itemFields(kit.ReferenceMeter), x.itemFields(kit.TransducerPair), x.itemFields(kit.Tape),
+		calibrationFields(x), methodFields(true), editionFields(), spanFields(), agreementFields(nil), x.termFields())
+}
 
 func fieldsOf(forms ...[]field) []field {
 	seen := map[string]bool{}

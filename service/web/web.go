@@ -20,6 +20,9 @@ import (
 	"rillmark/domain/access"
 	"rillmark/domain/audit"
 	"rillmark/service/account"
+	"rillmark/service/agreeing"
+	"rillmark/service/capture"
+	"rillmark/service/equipment"
 	"rillmark/service/planning"
 	"rillmark/service/registry"
 	"rillmark/service/sentence"
@@ -35,18 +38,21 @@ type Records interface {
 	Ping(ctx context.Context) error
 }
 
-// Config is what the pages need from outside. Accounts, Registry, Records, Book, Files,
-// IDs and Now must be there.
+// Config is what the pages need from outside. The services, Records, Book, Files, IDs and
+// Now must be there.
 type Config struct {
-	Accounts *account.Service
-	Registry *registry.Service
-	Planning *planning.Service
-	Records  Records
-	Book     *sentence.Book
-	Files    fs.FS // layouts, parts, pages, assets: templates.Files
-	Log      *slog.Logger
-	IDs      domain.IDs
-	Now      func() time.Time
+	Accounts  *account.Service
+	Registry  *registry.Service
+	Equipment *equipment.Service
+	Agreeing  *agreeing.Service
+	Planning  *planning.Service
+	Capture   *capture.Service
+	Records   Records
+	Book      *sentence.Book
+	Files     fs.FS // layouts, parts, pages, assets: templates.Files
+	Log       *slog.Logger
+	IDs       domain.IDs
+	Now       func() time.Time
 
 	Company        string         // the service company's name, in the foot of pages
 	Zone           *time.Location // the company's; nil: UTC

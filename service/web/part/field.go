@@ -17,6 +17,9 @@ const (
 	Phone    Kind = "tel"
 	Password Kind = "password"
 	Search   Kind = "search"
+	Date     Kind = "date"
+	At       Kind = "datetime-local" // date and time of day
+	File     Kind = "file"
 	Shown    Kind = "shown" // not for entry
 )
 
@@ -45,6 +48,7 @@ type Field struct {
 	Source   string   // who, when, with what; or the last visit's value with its date
 	Wrong    []string // sentences: what is wrong, what to do
 	Required bool
+	Accept   string // of a file: the forms that are taken
 	Focus    bool   // takes the cursor when the page opens
 	Complete string // autocomplete token of HTML; empty: off
 }
@@ -63,7 +67,7 @@ func (f Field) Numeric() bool { return f.Kind == Number || f.Kind == Count || f.
 // InputType returns HTML's type of the control.
 func (f Field) InputType() string {
 	switch f.Kind {
-	case Email, Phone, Password, Search:
+	case Email, Phone, Password, Search, Date, At, File:
 		return string(f.Kind)
 	}
 	return "text"

@@ -41,7 +41,7 @@ func TestFieldPicksTheKeypad(t *testing.T) {
 	}{
 		{part.Text, "text", "", "off"}, {part.Number, "text", "decimal", "off"}, {part.Count, "text", "numeric", "off"},
 		{part.Email, "email", "email", "off"}, {part.Phone, "tel", "tel", "off"}, {part.Password, "password", "", "off"},
-		{part.Search, "search", "search", "off"},
+		{part.Search, "search", "search", "off"}, {part.Date, "date", "", "off"}, {part.At, "datetime-local", "", "off"}, {part.File, "file", "", "off"},
 	} {
 		f := part.Field{Kind: row.kind}
 		if f.InputType() != row.kindOfInput || f.InputMode() != row.mode || f.Autocomplete() != row.aut {

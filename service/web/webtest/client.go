@@ -153,14 +153,25 @@ func fieldsOf(form *html.Node) url.Values {
 		case "textarea":
 			fields.Add(name, strings.TrimPrefix(content(n), "\n"))
 		case "select":
-			for _, o := range All(n, "option") {
-				if _, selected := lookup(o, "selected"); selected {
-					fields.Add(name, Attr(o, "value"))
-				}
-			}
+			fields.Add(name, chosen(n))
 		}
 	}
 	return fields
+}
+
+// chosen is the value of a list that opens: its first option where none is marked, as a
+// browser has it (HTML, 4.10.7).
+func chosen(n *html.Node) string {
+	options := All(n, "option")
+	for _, o := range options {
+		if _, selected := lookup(o, "selected"); selected {
+			return Attr(o, "value")
+		}
+	}
+	if len(options) == 0 {
+		return ""
+	}
+	return Attr(options[0], "value")
 }
 
 func content(n *html.Node) string {
