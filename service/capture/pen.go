@@ -37,19 +37,19 @@ func (p *pen) next(ctx context.Context, query string, args ...any) (int, error) 
 
 // wrote notes a new row in the trail.
 func (p *pen) wrote(kind audit.Kind, id fmt.Stringer, row any) {
-	p.Changed(kind, id, 1, nil, told(row))
+	p.Changed(kind, id, 1, nil, told(kind, row))
 }
 
 // named are the columns that hold names of people: the trail keeps them erasable.
 var named = []string{"isolated_by", "done_by", "permission"}
 
-// untold are columns that say nothing in a history: whose the row is, and long inputs of
-// calculations.
-var untold = []string{"client_id", "task_id", "received_at", "basis"}
+// untold are columns that say nothing in a history: whose the row is and who wrote it, which
+// the event says, and long inputs of calculations.
+var untold = []string{"id", "client_id", "task_id", "by", "received_at", "basis"}
 
 // told returns the row as a struct of the same columns with the trail's tags: the rows of
 // a sheet are the domain's, and what the trail may hold is decided here.
-func told(row any) any {
+func told(kind audit.Kind, row any) any {
 	var fields []reflect.StructField
 	var values []reflect.Value
 	var gather func(v reflect.Value)
@@ -64,6 +64,9 @@ func told(row any) any {
 				how := "text"
 				if slices.Contains(named, column) {
 					how = "private"
+				}
+				if column == "kind" { // of what it is the kind; a piece of kit has one too
+					column = string(kind) + "_kind"
 				}
 				fields = append(fields, reflect.StructField{Name: field.Name, Type: field.Type,
 					Tag: reflect.StructTag(fmt.Sprintf("db:%q audit:%q", column, how))})

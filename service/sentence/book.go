@@ -118,6 +118,9 @@ func (b *Book) look(key string, data map[string]any, count any) string {
 	text, err := b.localizer.Localize(&i18n.LocalizeConfig{
 		MessageID: key, TemplateData: data, PluralCount: count, TemplateParser: b.parser,
 	})
+	if err != nil && count != nil { // a sentence with one form says it for every number
+		text, err = b.localizer.Localize(&i18n.LocalizeConfig{MessageID: key, TemplateData: data, TemplateParser: b.parser})
+	}
 	if err != nil {
 		return b.report(key, err)
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"rillmark/domain/access"
+	"rillmark/service/capture/capturetest"
 )
 
 // TestEveryRouteHasItsRule asks the router itself, so that a route cannot be added beside
@@ -48,13 +49,14 @@ func TestRouteWithoutRuleIsRefused(t *testing.T) {
 func TestRoutesByRole(t *testing.T) {
 	h := openHouse(t)
 	g := h.addGround()
+	task := capturetest.Prepare(t, h.db, "../..", h.people[access.Technician]).Task
 	fill := func(path string, role access.Role) string {
 		person := "/people/" + h.people[access.Auditor].String()
 		path = strings.Replace(path, "/people/:person", person, 1)
 		for pattern, actual := range g.patterns() {
 			path = strings.Replace(path, pattern, actual, 1)
 		}
-		return strings.NewReplacer(":entry", lastPart(g.point), "*name", "look.css").Replace(path)
+		return strings.NewReplacer(":entry", lastPart(g.point), "*name", "look.css", ":task", task.String(), ":value", "wall").Replace(path)
 	}
 	for _, role := range append([]access.Role{""}, access.Roles...) {
 		actor := access.Actor{}

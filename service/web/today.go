@@ -10,6 +10,8 @@ import (
 
 type todayPage struct {
 	base
+	Work    []part.Row // what the person is booked for today
+	Booked  bool       // they go on visits at all
 	Rows    []part.Row
 	Waiting string
 }
@@ -25,7 +27,14 @@ func (w *Web) today(x *exchange) error {
 		Trail: []part.Link{{Words: now.Format("Monday, 2 January 2006")}},
 		Title: x.text("today."+partOfDay(now.Hour()), "name", first),
 	})}
-	if p.Kept == nil {
+	work, err := x.myTasks()
+	if err != nil {
+		return err
+	}
+	p.Work, p.Booked = work, work != nil
+	if p.Kept == nil && len(work) > 0 {
+		p.Heading.Lead = x.text("today.booked", "n", len(work))
+	} else if p.Kept == nil {
 		p.Heading.Lead = x.text("today.nothing")
 	} else {
 		p.Heading.Lead = x.text("today.something")

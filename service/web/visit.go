@@ -53,7 +53,7 @@ func (w *Web) visit(x *exchange) error {
 		History: part.Link{Href: here + "/history", Words: x.text("history.link")},
 	}}
 	for _, t := range v.Tasks {
-		p.Rows = append(p.Rows, part.Row{Href: "/points/" + t.PointID.String(), Name: joined(" ", t.Tag, t.Point), More: t.Meter, Much: x.taskState(t)})
+		p.Rows = append(p.Rows, part.Row{Href: "/tasks/" + t.ID.String() + "/sheet", Name: joined(" ", t.Tag, t.Point), More: t.Meter, Much: x.taskState(t)})
 	}
 	if len(v.Gaps) > 0 && !v.State.Ended() {
 		p.Gaps = &part.Notice{Act: true, Lead: x.text("visit.gaps"), Text: x.text("visit.gaps-text")}

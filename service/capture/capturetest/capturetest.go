@@ -102,7 +102,7 @@ func (p *Place) Count(query string, args ...any) int {
 func (p *Place) register(f evaluation.Facts) {
 	site, meter := id[domain.SiteKind](), f.Task.MeterID
 	p.SQL(`INSERT INTO client (id, name, address, contact_name, contact_email, contact_phone, note, version, created_at, changed_at)
-		VALUES ($1, 'Aldermere Water', '', '', '', '', '', 1, now(), now())`, p.Client)
+		VALUES ($1, 'Brackmere Water', '', '', '', '', '', 1, now(), now())`, p.Client)
 	p.SQL(`INSERT INTO site (id, client_id, name, address, time_zone, access_note, safety_note, version, created_at, changed_at)
 		VALUES ($1, $2, 'Fenwick Lane pumping station', '', $3, 'Key at the gatehouse.', 'Pumps start without warning.', 1, now(), now())`,
 		site, p.Client, f.Task.TimeZone)

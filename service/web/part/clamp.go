@@ -26,7 +26,7 @@ const (
 	clampShoeUp = 26.0
 	clampTop    = 74.0  // of the pipe, below dimension and transducer
 	clampHigh   = 150.0 // of the pipe at most
-	clampLow    = 64.0  // and at least
+	clampLow    = 84.0  // and at least
 	clampEdge   = 34.0
 )
 
@@ -52,7 +52,7 @@ type ClampShape struct {
 // a thin pipe and a long rail both find room; within each the numbers are to scale.
 func (c Clamp) Shape() ClampShape {
 	entry := c.Spacing + 2*c.ExitOffset
-	across := math.Min(clampHigh, math.Max(clampLow, c.OutsideDiameter*400))
+	across := math.Min(clampHigh, math.Max(clampLow, c.OutsideDiameter*700))
 	along := (clampWide - 2*clampEdge - 2*clampShoe) / math.Max(math.Max(math.Abs(c.Spacing), entry), c.OutsideDiameter/4)
 	wall := math.Max(across*c.Wall/c.OutsideDiameter, 3)
 	liner := 0.0

@@ -1,0 +1,234 @@
+package web
+
+import (
+	"math"
+	"strconv"
+	"strings"
+
+	"rillmark/domain/certificate"
+	"rillmark/domain/evaluation"
+	"rillmark/domain/sheet"
+	"rillmark/service/capture"
+	"rillmark/service/web/part"
+)
+
+func (w *Web) sheetAdjust(x *exchange) error {
+	work, err := x.task()
+	if err != nil {
+		return err
+	}
+	return x.showAdjust(work, nil)
+}
+
+func (x *exchange) showAdjust(w *capture.Work, t *tried) error {
+	p := x.sheetPage(w, "adjust")
+	may := x.mayFill(w)
+	result, err := w.Result()
+	if err == nil {
+		for _, i := range indicationsOf(result, sheet.Before) {
+			p.Blocks = append(p.Blocks, x.proposal(w, i))
+		}
+	}
+	if len(p.Blocks) == 0 {
+		p.Blocks = append(p.Blocks, block{Notices: []part.Notice{{Lead: x.text("sheet.nothing-found"), Text: x.text("sheet.nothing-found-text")}}})
+	}
+	p.Blocks = append(p.Blocks, x.controlBlock(w, may && len(w.Facts.Sheet.Controls) == 0, t))
+	if rows := x.adjustments(w); len(rows) > 0 {
+		p.Blocks = append(p.Blocks, block{Title: x.text("sheet.adjusted-title"), Timeline: rows})
+	}
+	if may {
+		p.Blocks = append(p.Blocks, x.adjustForms(w, result, t)...)
+	}
+	return x.showSheet(p, t)
+}
+
+// proposal says which way to adjust, by how much, and what would come of it.
+func (x *exchange) proposal(w *capture.Work, i evaluation.IndicationResult) block {
+	b := block{Title: x.ofIndication(w, i.Name, x.text("sheet.proposal-title"))}
+	o := i.Proposal
+	if o == nil || i.MeanError == nil {
+		b.Answer = x.text("sheet.no-proposal")
+		return b
+	}
+	size := certificate.Round(math.Abs(o.Factor-1), i.MeanError.U.Expanded, 2, false, nil).Value
+	e, u := percents(i.MeanError.Error, &i.MeanError.U)
+	switch {
+	case !o.Significant:
+		b.Answer = x.text("sheet.not-significant")
+		b.Lead = x.text("sheet.not-significant-lead", "e", e, "u", u)
+	case o.Direction == "raise":
+		b.Answer = x.text("sheet.raise", "percent", size)
+	default:
+		b.Answer = x.text("sheet.lower", "percent", size)
+	}
+	if o.Significant {
+		b.Lead = x.text("sheet.proposal-lead", "e", e, "u", u, "points", i.MeanError.Points)
+	}
+	table := part.Table{Caption: x.text("sheet.predicted"), Columns: []part.Column{{Head: x.text("sheet.flow-point-word")}, {Head: x.text("sheet.found"), Unit: "%", Figure: true},
+		{Head: x.text("sheet.expected"), Unit: "%", Figure: true}}}
+	for _, one := range o.Predicted {
+		for _, point := range i.Points {
+			if point.FlowPoint == one.FlowPoint {
+				found, _ := percents(point.Error, point.U)
+				expected, _ := percents(one.Error, point.U)
+				table.Rows = append(table.Rows, []part.Cell{{Text: x.text("sheet.flow-point", "point", one.FlowPoint) + ", " + flow(w, point.Reference)}, {Text: found}, {Text: expected}})
+			}
+		}
+	}
+	b.Facts = []part.Fact{{Word: x.text("sheet.adjustment-multiplier"), Text: x.text("sheet.new-is", "factor", strconv.FormatFloat(o.Factor, 'f', 5, 64))},
+		{Word: x.text("sheet.adjustment-pulses-per-volume"), Text: x.text("sheet.new-is", "factor", strconv.FormatFloat(o.PulsesPerVolume, 'f', 5, 64))}}
+	b.Table = &table
+	if o.Made != nil {
+		b.Notices = []part.Notice{{Text: x.text("sheet.made", "factor", strconv.FormatFloat(*o.Made, 'f', 5, 64))}}
+	}
+	return b
+}
+
+func (x *exchange) adjustments(w *capture.Work) []part.Moment {
+	var rows []part.Moment
+	for i := len(w.Facts.Sheet.Adjustments) - 1; i >= 0; i-- {
+		a := w.Facts.Sheet.Adjustments[i]
+		of := ""
+		if a.IndicationID != nil {
+			of = nameOf(w, *a.IndicationID)
+		}
+		seals := ""
+		if a.SealBefore != "" || a.SealAfter != "" {
+			seals = x.text("sheet.seals", "before", orDash(a.SealBefore, a.SealBefore != ""), "after", orDash(a.SealAfter, a.SealAfter != ""))
+		}
+		rows = append(rows, part.Moment{When: x.stamped(w, a.Stamp), Title: joined(" ", a.Parameter, a.OldEntered, "→", a.NewEntered),
+			Text: joined(" · ", of, x.text("sheet.permission-of", "who", a.Permission), seals, a.Reason), Now: true})
+	}
+	return rows
+}
+
+// adjustForms are the form for a parameter with the cautions at the step, and the one that
+// says that nothing was adjusted.
+func (x *exchange) adjustForms(w *capture.Work, r evaluation.Result, t *tried) []block {
+	b := block{ID: "adjustment", Title: x.text("sheet.adjust-title"), Notices: []part.Notice{{Act: true, Lead: x.text("sheet.adjust-caution-lead"), Text: x.text("sheet.adjust-caution")}}}
+	if !w.Adjusting {
+		b.Notices = append(b.Notices, part.Notice{Act: true, Text: x.text("sheet.adjusting-not-agreed")})
+	}
+	reason := "sheet.adjust-why-hint"
+	for _, i := range indicationsOf(r, sheet.Before) {
+		if i.Proposal != nil && !i.Proposal.Significant {
+			reason = "sheet.adjust-why-anyway"
+		}
+	}
+	options := []part.Option{{Words: x.text("sheet.all-indications")}}
+	for _, i := range w.Indications {
+		options = append(options, part.Option{Value: i.ID.String(), Words: i.Name})
+	}
+	var kinds []part.Option
+	for _, k := range sheet.AdjustmentKinds {
+		kinds = append(kinds, part.Option{Value: string(k), Words: x.text("sheet.adjustment-" + string(k))})
+	}
+	fields := []field{
+		{name: "parameter", label: "sheet.parameter", hint: "sheet.parameter-hint", required: true},
+		{name: "kind", label: "sheet.adjustment-kind", kind: part.Choice, options: kinds, required: true},
+		{name: "old_entered", label: "sheet.old", kind: part.Number, required: true},
+		{name: "new_entered", label: "sheet.new", kind: part.Number, required: true, beside: true},
+		{name: "permission", label: "sheet.permission", hint: "sheet.permission-hint", required: true},
+		{name: "seal_before", label: "sheet.seal-before"},
+		{name: "seal_after", label: "sheet.seal-after", beside: true},
+		{name: "reason", label: "sheet.adjust-why", hint: reason, kind: part.Area, required: true},
+	}
+	if len(w.Indications) > 1 {
+		fields = append([]field{{name: "indication_id", label: "sheet.acts-on", kind: part.Choice, options: options}}, fields...)
+	}
+	f := x.ask("adjust", sheetPath(w, "adjust"), fields, x.fresh(), nil, t)
+	f.Button.Deed = x.text("sheet.keep-adjustment")
+	f.Summary = x.text("sheet.record-adjustment")
+	not := x.ask("not-adjusted", sheetPath(w, "notes"), []field{{name: "text", label: "sheet.not-adjusted-why", hint: "sheet.not-adjusted-hint", kind: part.Area, required: true}},
+		x.fresh("kind", string(sheet.NotAdjusted), "form", "not-adjusted"), []string{"kind", "form"}, t)
+	not.Summary, not.Button = x.text("sheet.not-adjusted"), part.Button{Deed: x.text("sheet.keep-not-adjusted"), Second: true}
+	b.Forms = []sheetForm{f}
+	if len(w.Facts.Sheet.Adjustments) == 0 {
+		b.Forms = append(b.Forms, not)
+	}
+	after := block{Acts: []part.Button{{Deed: x.text("sheet.to-after"), Href: sheetPath(w, "after")}}}
+	if len(w.Facts.Sheet.Adjustments) == 0 {
+		after.Acts = []part.Button{{Deed: x.text("sheet.to-verdict"), Href: sheetPath(w, "verdict"), Second: true}}
+	}
+	return []block{b, after}
+}
+
+// controlBlock says what the meter's signal controls, who inhibited it and who restored
+// it; and asks, with the cautions that belong there.
+func (x *exchange) controlBlock(w *capture.Work, open bool, t *tried) block {
+	b := block{ID: "control", Title: x.text("sheet.control-title")}
+	inhibited, restored := 0, 0
+	for _, n := range w.Facts.Sheet.Controls {
+		switch n.Kind {
+		case sheet.Inhibited:
+			inhibited++
+		case sheet.Restored:
+			restored++
+		}
+		b.Timeline = append(b.Timeline, part.Moment{When: x.stamped(w, n.Stamp), Title: joined(": ", x.text("sheet.control-"+string(n.Kind)), n.What), Text: n.DoneBy,
+			Needs: n.Kind == sheet.Inhibited && restored < inhibited})
+	}
+	if restored >= inhibited {
+		for i := range b.Timeline {
+			b.Timeline[i].Needs = false
+		}
+	}
+	if len(b.Timeline) == 0 {
+		b.Notices = []part.Notice{{Act: true, Lead: x.text("sheet.control-caution-lead"), Text: x.text("sheet.control-caution")}}
+	}
+	if inhibited > restored && open {
+		b.Notices = []part.Notice{{Act: true, Text: x.text("sheet.control-restore")}}
+	}
+	if !x.mayFill(w) {
+		return b
+	}
+	var kinds []part.Option
+	for _, k := range sheet.ControlKinds {
+		kinds = append(kinds, part.Option{Value: string(k), Words: x.text("sheet.control-" + string(k))})
+	}
+	kind := sheet.Inhibited
+	if inhibited > restored && (open || len(w.Facts.Sheet.Adjustments) > 0) {
+		kind = sheet.Restored
+	}
+	from := x.r.URL.Path[strings.LastIndex(x.r.URL.Path, "/")+1:]
+	if from == "control" { // the page of a refused form
+		from = t.values.Get("from")
+	}
+	f := x.ask("control", sheetPath(w, "control"), []field{{name: "kind", label: "sheet.control-kind", options: kinds, open: true, required: true},
+		{name: "what", label: "sheet.control-what", hint: "sheet.control-what-hint", kind: part.Area}, {name: "done_by", label: "sheet.control-who", hint: "sheet.control-who-hint"}},
+		x.fresh("kind", string(kind), "from", from), []string{"from"}, t)
+	f.Button.Deed = x.text("sheet.keep-control")
+	f.Summary = x.text("sheet.control-more")
+	f.Open = f.Open || open && (inhibited > restored || len(b.Timeline) == 0)
+	b.Forms = []sheetForm{f}
+	return b
+}
+
+func (w *Web) noteControl(x *exchange) error {
+	return captured(x, "control", func(c *capture.NoteControl) (capture.Written, error) {
+		return w.Capture.NoteControl(x.ctx(), x.actor, *c)
+	}, func(work *capture.Work, _ *capture.NoteControl, _ capture.Written) string {
+		switch from := x.form.Get("from"); from {
+		case "adjust", "after":
+			return sheetPath(work, from)
+		}
+		return sheetPath(work, "before")
+	}, func(work *capture.Work, t *tried) error {
+		switch t.values.Get("from") {
+		case "adjust":
+			return x.showAdjust(work, t)
+		case "after":
+			return x.showRuns(work, sheet.After, t)
+		}
+		return x.showRuns(work, sheet.Before, t)
+	})
+}
+
+func (w *Web) addAdjustment(x *exchange) error {
+	return captured(x, "adjust", func(c *capture.Adjust) (capture.Written, error) {
+		return w.Capture.Adjust(x.ctx(), x.actor, *c)
+	}, func(work *capture.Work, _ *capture.Adjust, _ capture.Written) string {
+		return sheetPath(work, "adjust")
+	},
+		func(work *capture.Work, t *tried) error { return x.showAdjust(work, t) })
+}

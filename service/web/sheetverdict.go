@@ -1,0 +1,502 @@
+package web
+
+import (
+	"math"
+	"net/http"
+	"slices"
+	"strings"
+
+	"rillmark/calc/conformity"
+	"rillmark/calc/fault"
+	"rillmark/domain/certificate"
+	"rillmark/domain/evaluation"
+	"rillmark/domain/sheet"
+	"rillmark/service/capture"
+	"rillmark/service/web/part"
+)
+
+func (w *Web) sheetVerdict(x *exchange) error {
+	work, err := x.task()
+	if err != nil {
+		return err
+	}
+	return x.showVerdict(work, nil)
+}
+
+func (x *exchange) showVerdict(w *capture.Work, t *tried) error {
+	p := x.sheetPage(w, "verdict")
+	result, err := w.Result()
+	if err != nil {
+		p.Blocks = []block{{Answer: x.text("sheet.no-verdict-yet"), Notices: []part.Notice{{Act: true, Lead: x.text("sheet.cannot-evaluate"), Items: x.sentences(x.faultsOf(err))}}}}
+		return x.showSheet(p, t)
+	}
+	if len(result.Phases) == 0 {
+		p.Blocks = append(p.Blocks, block{Answer: x.text("sheet.no-verdict-yet"), Lead: x.text("sheet.no-verdict-lead"),
+			Acts: []part.Button{{Deed: x.text("sheet.to-before"), Href: sheetPath(w, "before")}}})
+	}
+	for _, i := range w.Facts.Indications {
+		p.Blocks = append(p.Blocks, x.concluded(w, result, i)...)
+	}
+	if notice := x.missingGrounds(w, result); notice != nil {
+		p.Blocks = append(p.Blocks, block{Title: x.text("sheet.grounds-title"), Notices: []part.Notice{*notice}})
+	}
+	if remarks := x.remarksOf(w, result); len(remarks) > 0 {
+		p.Blocks = append(p.Blocks, block{Title: x.text("sheet.remarks-title"), Notices: []part.Notice{{Text: x.text("sheet.remarks-lead"), Items: remarks}}})
+	}
+	p.Blocks = append(p.Blocks, x.missingBlock(w)...)
+	p.Blocks = append(p.Blocks, x.closing(w, result, t)...)
+	return x.showSheet(p, t)
+}
+
+// concluded is what the task comes to for one indication: the sentence, the verdict, the
+// flow points, the change by adjustment, the budget, and what each act would buy.
+func (x *exchange) concluded(w *capture.Work, r evaluation.Result, indication evaluation.Indication) []block {
+	before, after := resultOf(r, sheet.Before, indication), resultOf(r, sheet.After, indication)
+	if before == nil && after == nil {
+		return nil
+	}
+	b := block{ID: "verdict", Answer: x.ofIndication(w, indication.Name, x.sentence(before, after))}
+	last, phase := after, sheet.After
+	if last == nil {
+		last, phase = before, sheet.Before
+	}
+	b.Verdict = x.overall(last, phase)
+	b.Lead = x.text("sheet.range-tested", "from", flow(w, last.Overall.FromFlow), "to", flow(w, last.Overall.ToFlow), "rule", x.text("sheet.overall-"+string(last.Overall.Rule)))
+	if last.Overall.Reason != nil {
+		b.Notices = append(b.Notices, part.Notice{Act: last.Overall.Verdict != conformity.Pass.String(), Text: x.finding(w, *last.Overall.Reason)})
+	}
+	b.Table = x.resultTable(w, before, after)
+	blocks := []block{b}
+	if table := x.changeTable(w, r, indication); table != nil {
+		blocks = append(blocks, block{Table: table, Lead: x.text("sheet.change-lead")})
+	}
+	if worst := mostUncertain(last.Points); worst != nil {
+		blocks = append(blocks, x.budget(w, *worst), x.gains(*worst))
+	}
+	return blocks
+}
+
+func resultOf(r evaluation.Result, phase sheet.Phase, indication evaluation.Indication) *evaluation.IndicationResult {
+	for _, i := range indicationsOf(r, phase) {
+		if i.IndicationID == indication.ID && len(i.Points) > 0 {
+			return &i
+		}
+	}
+	return nil
+}
+
+// sentence says the result as people say it.
+func (x *exchange) sentence(before, after *evaluation.IndicationResult) string {
+	say := func(i *evaluation.IndicationResult) string {
+		if i.MeanError != nil {
+			return x.reads(i.MeanError.Error, &i.MeanError.U)
+		}
+		return x.reads(meanOf(i.Points), nil)
+	}
+	switch {
+	case before == nil:
+		return x.text("sheet.says-after", "after", say(after))
+	case after == nil:
+		return x.text("sheet.says-before", "before", say(before))
+	}
+	return x.text("sheet.says-both", "before", say(before), "after", say(after))
+}
+
+// meanOf is the plain mean error of the flow points with a run.
+func meanOf(points []evaluation.PointResult) float64 {
+	sum, n := 0.0, 0.0
+	for _, p := range points {
+		if p.RunsUsed > 0 {
+			sum, n = sum+p.Error, n+1
+		}
+	}
+	return sum / math.Max(n, 1)
+}
+
+// overall is the large mark of the verdict on the meter: drawn from the mean error where
+// it has limits, else from the worst flow point.
+func (x *exchange) overall(i *evaluation.IndicationResult, phase sheet.Phase) *part.Verdict {
+	v := &part.Verdict{E: math.NaN(), Lower: math.Inf(-1), Upper: math.Inf(1)}
+	for _, p := range i.Points {
+		if one := x.verdict(p, phase); one != nil && (p.Decision.Verdict == i.Overall.Verdict || math.IsNaN(v.E)) {
+			v = one
+		}
+	}
+	v.Large, v.Before, v.Act = true, phase == sheet.Before, i.Overall.Verdict != conformity.Pass.String()
+	v.Word = x.text("verdict." + i.Overall.Verdict)
+	if math.IsNaN(v.E) {
+		return &part.Verdict{E: math.NaN(), Lower: -1, Upper: 1, Word: v.Word, Label: v.Word, Large: true, Act: v.Act}
+	}
+	return v
+}
+
+func (x *exchange) resultTable(w *capture.Work, before, after *evaluation.IndicationResult) *part.Table {
+	t := &part.Table{Caption: x.text("sheet.points-title"), Stack: true, Columns: []part.Column{{Head: x.text("sheet.flow-point-word")}, {Head: x.text("sheet.phase-word")},
+		{Head: x.text("column.error"), Unit: "%", Figure: true}, {Head: x.text("column.uncertainty"), Unit: "%", Figure: true}, {Head: x.text("column.verdict")}}}
+	for _, side := range []struct {
+		phase sheet.Phase
+		of    *evaluation.IndicationResult
+	}{{sheet.Before, before}, {sheet.After, after}} {
+		if side.of == nil {
+			continue
+		}
+		for _, p := range side.of.Points {
+			e, u := percents(p.Error, p.U)
+			cells := []part.Cell{{Text: x.text("sheet.flow-point", "point", p.FlowPoint) + ", " + flow(w, p.Reference)}, {Text: x.text("sheet.phase-" + string(side.phase))},
+				{Text: e}, {Text: u}, {Text: x.text("verdict." + p.Decision.Verdict)}}
+			if p.U == nil {
+				cells[3] = part.Cell{Text: x.text("sheet.not-known"), None: true}
+			}
+			if v := x.verdict(p, side.phase); v != nil {
+				cells[4] = part.Cell{Verdict: v}
+			}
+			if p.RunsUsed == 0 {
+				cells[2] = part.Cell{Text: x.text("sheet.not-known"), None: true}
+			}
+			t.Rows = append(t.Rows, cells)
+		}
+	}
+	return t
+}
+
+func (x *exchange) changeTable(w *capture.Work, r evaluation.Result, indication evaluation.Indication) *part.Table {
+	t := &part.Table{Caption: x.text("sheet.change-title"), Columns: []part.Column{{Head: x.text("sheet.flow-point-word")}, {Head: x.text("sheet.change"), Unit: "%", Figure: true},
+		{Head: x.text("column.uncertainty"), Unit: "%", Figure: true}}}
+	for _, c := range r.Changes {
+		if c.IndicationID == indication.ID {
+			e, u := percents(c.Change, &c.U)
+			t.Rows = append(t.Rows, []part.Cell{{Text: x.text("sheet.flow-point", "point", c.FlowPoint)}, {Text: e}, {Text: u}})
+		}
+	}
+	if len(t.Rows) == 0 {
+		return nil
+	}
+	return t
+}
+
+// mostUncertain is the flow point with the largest U.
+func mostUncertain(points []evaluation.PointResult) *evaluation.PointResult {
+	var worst *evaluation.PointResult
+	for i := range points {
+		if points[i].U != nil && (worst == nil || points[i].U.Expanded > worst.U.Expanded) {
+			worst = &points[i]
+		}
+	}
+	return worst
+}
+
+// budgetRows is how many components are listed by name; the rest are summed up.
+const budgetRows = 7
+
+// budget lists the components of a flow point, the largest first.
+func (x *exchange) budget(w *capture.Work, p evaluation.PointResult) block {
+	shares := slices.Clone(p.Components)
+	slices.SortStableFunc(shares, func(a, b evaluation.Share) int {
+		switch {
+		case a.Share > b.Share:
+			return -1
+		case a.Share < b.Share:
+			return 1
+		}
+		return 0
+	})
+	_, u := percents(p.Error, p.U)
+	b := block{ID: "budget", Title: x.text("sheet.budget-title"),
+		Lead: x.text("sheet.budget-lead", "point", p.FlowPoint, "u", u, "k", certificate.Significant(p.U.K, 3, 0, false))}
+	if len(shares) > 0 {
+		b.Lead += " " + x.text("sheet.largest", "name", shares[0].Name, "percent", certificate.Significant(shares[0].Share, 2, 2, false))
+	}
+	t := &part.Table{Columns: []part.Column{{Head: x.text("sheet.component")}, {Head: x.text("sheet.contribution"), Unit: "%", Figure: true}, {Head: x.text("sheet.share"), Unit: "%", Figure: true}}}
+	rest, restVariance := 0.0, 0.0
+	for i, s := range shares {
+		if i >= budgetRows {
+			rest, restVariance = rest+s.Share, restVariance+s.Contribution*s.Contribution
+			continue
+		}
+		name := s.Name
+		if sheet.Source(s.Source).Known() {
+			name += ", " + x.text("sheet.source-"+s.Source)
+		}
+		t.Rows = append(t.Rows, []part.Cell{{Text: name}, {Text: certificate.Significant(s.Contribution, 2, 2, false)}, {Text: inUnitPlain(s.Share*100, 0)}})
+	}
+	if restVariance > 0 {
+		t.Rows = append(t.Rows, []part.Cell{{Text: x.text("sheet.the-rest", "n", len(shares)-budgetRows)}, {Text: certificate.Significant(math.Sqrt(restVariance), 2, 2, false)},
+			{Text: inUnitPlain(rest*100, 0)}})
+	}
+	t.Caption = x.text("sheet.components")
+	b.Table = t
+	return b
+}
+
+// gains says what each act would buy, the one that buys most first.
+func (x *exchange) gains(p evaluation.PointResult) block {
+	b := block{ID: "gains", Title: x.text("sheet.gains-title")}
+	if len(p.Acts) == 0 {
+		b.Lead = x.text("sheet.gains-none")
+		return b
+	}
+	_, now := percents(p.Error, p.U)
+	for _, g := range p.Acts {
+		then := certificate.Round(p.Error, g.Expanded, 2, false, nil).Expanded
+		if then == now {
+			continue
+		}
+		name := ""
+		if g.Name != "" {
+			name = x.valueWord(sheet.Name(g.Name))
+		}
+		b.Facts = append(b.Facts, part.Fact{Word: x.text("sheet.gain-"+g.Code, "name", name, "count", g.Count), Text: x.text("sheet.gain-from-to", "now", now, "then", then)})
+	}
+	if len(b.Facts) == 0 {
+		b.Lead = x.text("sheet.gains-none")
+	}
+	return b
+}
+
+// finding is the sentence of a finding, with people by name and not by id.
+func (x *exchange) finding(w *capture.Work, f evaluation.Finding) string {
+	text := x.Book.Fault(x.worded(f.Fault))
+	for id, name := range w.People {
+		text = strings.ReplaceAll(text, id.String(), name)
+	}
+	return text
+}
+
+// worded puts the words of survey values and sources in the place of their names.
+func (x *exchange) worded(f fault.Fault) fault.Fault {
+	var values []any
+	for _, arg := range f.Code.Args() {
+		v := f.Value(arg.Name)
+		text, isText := v.(string)
+		switch _, value := sheet.About(sheet.Name(text)); {
+		case isText && arg.Name == "name" && value:
+			v = x.valueWord(sheet.Name(text))
+		case isText && arg.Name == "source" && sheet.Source(text).Known():
+			v = x.text("sheet.source-" + text)
+		}
+		values = append(values, v)
+	}
+	return f.Code.At(f.Field, values...)
+}
+
+// missingGrounds says which grounds of a statement are missing, each once.
+func (x *exchange) missingGrounds(w *capture.Work, r evaluation.Result) *part.Notice {
+	n := &part.Notice{Act: true, Lead: x.text("sheet.for-information")}
+	add := func(list evaluation.Findings) {
+		for _, f := range list {
+			if text := x.finding(w, f); !slices.Contains(n.Items, text) {
+				n.Items = append(n.Items, text)
+			}
+		}
+	}
+	add(r.Grounds)
+	for _, m := range r.Mountings {
+		add(m.Grounds)
+	}
+	for _, p := range r.Phases {
+		for _, i := range p.Indications {
+			for _, point := range i.Points {
+				add(point.Grounds)
+			}
+		}
+	}
+	if len(n.Items) == 0 {
+		return nil
+	}
+	return n
+}
+
+// remarksOf are the remarks of the whole, the mountings and the flow points, each once.
+func (x *exchange) remarksOf(w *capture.Work, r evaluation.Result) []string {
+	var all []string
+	add := func(list evaluation.Findings) {
+		for _, f := range list {
+			if text := x.finding(w, f); !slices.Contains(all, text) {
+				all = append(all, text)
+			}
+		}
+	}
+	add(r.Remarks)
+	for _, m := range r.Mountings {
+		add(m.Remarks)
+	}
+	for _, p := range r.Phases {
+		for _, i := range p.Indications {
+			for _, point := range i.Points {
+				add(point.Remarks)
+			}
+		}
+	}
+	return all
+}
+
+// missingBlock says what is still missing, and leads there.
+func (x *exchange) missingBlock(w *capture.Work) []block {
+	gaps := w.Facts.Sheet.Missing()
+	if len(gaps) == 0 {
+		return nil
+	}
+	b := block{ID: "missing", Title: x.text("sheet.missing-title"), Lead: x.text("sheet.missing-lead")}
+	for _, g := range gaps {
+		if g.Step != sheet.StepClose || g.Code == sheet.MissingRestored {
+			b.Rows = append(b.Rows, part.Row{Href: gapPath(w, g), Name: x.Book.Fault(x.worded(g.Fault))})
+		}
+	}
+	if len(b.Rows) == 0 {
+		return nil
+	}
+	return []block{b}
+}
+
+// gapPath is where what is missing is filled in.
+func gapPath(w *capture.Work, g sheet.Gap) string {
+	switch g.Step {
+	case sheet.StepSurvey:
+		return sheetPath(w, "survey/"+g.Field)
+	case sheet.StepMounting:
+		return sheetPath(w, "mounting")
+	case sheet.StepCheck, sheet.StepZero, sheet.StepRecheck:
+		return sheetPath(w, "check")
+	case sheet.StepBefore:
+		return sheetPath(w, "before")
+	case sheet.StepAfter:
+		return sheetPath(w, "after")
+	}
+	return sheetPath(w, "adjust")
+}
+
+// closing keeps the evaluation, and says how the task ended.
+func (x *exchange) closing(w *capture.Work, r evaluation.Result, t *tried) []block {
+	var blocks []block
+	kept := block{ID: "keep", Title: x.text("sheet.kept-title")}
+	same := false
+	for _, e := range w.Evaluations {
+		m := part.Moment{When: joined(", ", w.People[e.By], x.clock(w, e.At)), Title: x.text("sheet.evaluation-number", "number", e.Number)}
+		if e.Input == r.Input {
+			m.Now, same = true, true
+			m.Text = x.text("sheet.evaluation-same")
+		}
+		kept.Timeline = append(kept.Timeline, m)
+	}
+	if x.mayFill(w) && !same && len(r.Phases) > 0 {
+		f := x.ask("keep", sheetPath(w, "evaluation"), nil, x.fresh(), nil, t)
+		f.Lead, f.Button.Deed = x.text("sheet.keep-evaluation-lead"), x.text("sheet.keep-evaluation")
+		kept.Forms = []sheetForm{f}
+	}
+	if len(kept.Timeline)+len(kept.Forms) > 0 {
+		blocks = append(blocks, kept)
+	}
+	end := block{ID: "end", Title: x.text("sheet.notes-title")}
+	for i := len(w.Facts.Sheet.Notes) - 1; i >= 0; i-- {
+		n := w.Facts.Sheet.Notes[i]
+		end.Timeline = append(end.Timeline, part.Moment{When: x.stamped(w, n.Stamp), Title: x.text("sheet.note-" + string(n.Kind)), Text: n.Text})
+	}
+	if x.mayFill(w) {
+		end.Forms = []sheetForm{x.noteForm(w, t)}
+	}
+	return append(blocks, end)
+}
+
+func (x *exchange) noteForm(w *capture.Work, t *tried) sheetForm {
+	var kinds []part.Option
+	for _, k := range []sheet.NoteKind{sheet.Finished, sheet.PartlyDone, sheet.NotPossible, sheet.Deviation, sheet.Condition} {
+		kinds = append(kinds, part.Option{Value: string(k), Words: x.text("sheet.note-" + string(k)), More: x.text("sheet.note-" + string(k) + "-more")})
+	}
+	f := x.ask("note", sheetPath(w, "notes"), []field{{name: "kind", label: "sheet.note-kind", options: kinds, open: true, required: true},
+		{name: "text", label: "sheet.note-text", hint: "sheet.note-hint", kind: part.Area, required: true}}, x.fresh("kind", string(sheet.Finished), "form", "note"), []string{"form"}, t)
+	f.Button.Deed, f.Summary = x.text("sheet.keep-note"), x.text("sheet.note-open")
+	return f
+}
+
+func (w *Web) noteTask(x *exchange) error {
+	return captured(x, "note", func(c *capture.NoteTask) (capture.Written, error) {
+		return w.Capture.NoteTask(x.ctx(), x.actor, *c)
+	}, func(work *capture.Work, c *capture.NoteTask, _ capture.Written) string {
+		if sheet.NoteKind(c.Kind) == sheet.NotAdjusted {
+			return sheetPath(work, "verdict")
+		}
+		return sheetPath(work, "verdict") + "#end"
+	}, func(work *capture.Work, t *tried) error {
+		if t.form == "not-adjusted" {
+			return x.showAdjust(work, t)
+		}
+		return x.showVerdict(work, t)
+	})
+}
+
+func (w *Web) keepEvaluation(x *exchange) error {
+	return captured(x, "keep", func(c *capture.Evaluate) (capture.Written, error) {
+		return w.Capture.Evaluate(x.ctx(), x.actor, *c)
+	}, func(work *capture.Work, _ *capture.Evaluate, _ capture.Written) string {
+		return sheetPath(work, "verdict") + "#keep"
+	},
+		func(work *capture.Work, t *tried) error { return x.showVerdict(work, t) })
+}
+
+// sheetStart is the whole work sheet at a glance: where, what to mind, and how far each
+// place has come.
+func (w *Web) sheetStart(x *exchange) error {
+	work, err := x.task()
+	if err != nil {
+		return err
+	}
+	p := x.sheetPage(work, "")
+	p.Whole = part.Link{}
+	p.Heading.Lead = joined(" · ", work.Principle, joined(" ", work.Maker, work.Model), work.Serial)
+	if work.SafetyNote != "" {
+		p.Blocks = append(p.Blocks, block{Notices: []part.Notice{{Act: true, Lead: x.text("thing.safety"), Text: work.SafetyNote}, {Text: x.text("sheet.local-first")}}})
+	}
+	b := block{ID: "places"}
+	gaps := work.Facts.Sheet.Missing()
+	if len(gaps) > 0 && x.mayFill(work) {
+		b.Acts = []part.Button{{Deed: x.text("sheet.next-" + string(gaps[0].Step)), Href: gapPath(work, gaps[0])}}
+	}
+	b.Rows = x.placeRows(work, gaps)
+	p.Blocks = append(p.Blocks, b, block{Title: x.text("sheet.ground-title"), Facts: x.groundFacts(work)})
+	return x.page(http.StatusOK, "sheet", p)
+}
+
+// stepsOf are the steps of the domain that belong to each place.
+var stepsOf = map[string][]sheet.Step{"survey": {sheet.StepSurvey}, "mounting": {sheet.StepMounting}, "check": {sheet.StepCheck, sheet.StepZero, sheet.StepRecheck},
+	"before": {sheet.StepBefore}, "adjust": {sheet.StepAdjust}, "after": {sheet.StepAfter}, "verdict": {sheet.StepClose}}
+
+func (x *exchange) placeRows(w *capture.Work, gaps []sheet.Gap) []part.Row {
+	progress := w.Facts.Sheet.Steps()
+	var rows []part.Row
+	for _, at := range sheetPlaces {
+		row := part.Row{Href: sheetPath(w, at.path), Name: x.text("sheet.place-" + at.name)}
+		n, missing := 0, 0
+		for _, s := range progress {
+			if slices.Contains(stepsOf[at.name], s.Step) {
+				n, missing = n+s.Rows, missing+s.Missing
+			}
+		}
+		for _, g := range gaps {
+			if slices.Contains(stepsOf[at.name], g.Step) && row.More == "" {
+				row.More = x.Book.Fault(x.worded(g.Fault))
+			}
+		}
+		switch {
+		case n > 0 && missing == 0:
+			row.Much = x.text("sheet.place-whole")
+		case n > 0:
+			row.Much = x.text("sheet.place-begun")
+		}
+		rows = append(rows, row)
+	}
+	return rows
+}
+
+func (x *exchange) groundFacts(w *capture.Work) []part.Fact {
+	facts := []part.Fact{{Word: x.text("sheet.order"), Text: w.OrderNumber}, {Word: x.text("sheet.method"), Text: joined(" · ", w.MethodNumber, w.MethodTitle)},
+		{Word: x.text("sheet.crew-word"), Text: x.crew(w)}, {Word: x.text("sheet.when"), Text: x.clock(w, w.From) + " – " + w.To.In(w.Zone()).Format("15:04")}}
+	var tags []string
+	for _, k := range w.Kit {
+		tags = append(tags, k.Tag)
+	}
+	facts = append(facts, part.Fact{Word: x.text("sheet.kit-word"), Text: strings.Join(tags, ", ")})
+	if w.AccessNote != "" {
+		facts = append(facts, part.Fact{Word: x.text("label.site.access_note"), Text: w.AccessNote})
+	}
+	return facts
+}

@@ -1,0 +1,23 @@
+// What the work sheet gains where scripts run; every page works without this file.
+(function () {
+  "use strict";
+
+  // When it was seen is the device's to say: the time of the press, once. A form that is
+  // sent again keeps the time it had.
+  document.addEventListener("submit", function (event) {
+    var at = event.target.elements && event.target.elements.namedItem("captured_at");
+    if (at && !at.value) at.value = new Date().toISOString();
+  });
+
+  // Enter goes on to the next reading; on the last it sends nothing by itself.
+  document.querySelectorAll(".readings").forEach(function (rows) {
+    var cells = Array.prototype.slice.call(rows.querySelectorAll("input"));
+    cells.forEach(function (cell, i) {
+      cell.addEventListener("keydown", function (event) {
+        if (event.key !== "Enter" || i + 1 >= cells.length) return;
+        event.preventDefault();
+        cells[i + 1].focus();
+      });
+    });
+  });
+})();
