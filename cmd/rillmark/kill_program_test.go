@@ -34,7 +34,7 @@ func killProgram(t *testing.T, cluster *storetest.Cluster) {
 	began, inFlight, silent := time.Now(), 0, 0
 	for i := range kills() {
 		if i > 0 {
-			p = serving(t, db, strings.TrimPrefix(l.address, "http://"))
+			serving(t, db, strings.TrimPrefix(l.address, "http://"))
 		}
 		stop := make(chan struct{})
 		all := l.writing(t, stop)

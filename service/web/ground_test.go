@@ -15,9 +15,9 @@ import (
 
 // ground is what the work rests on, each by the path of its page.
 type ground struct {
-	client, site, point, meter, indication, installation  string
-	reference, pair, calibration, set                     string
-	method, edition, authorisation, agreement, technician string
+	client, site, point, meter, indication, installation string
+	reference, pair, calibration, set                    string
+	method, edition, authorisation, agreement            string
 }
 
 // patterns are the paths by the patterns of routes.

@@ -219,7 +219,7 @@ func FuzzRun(f *testing.F) {
 			t.Fatalf("accepted %q, which is no JSON: %v", input, err)
 		}
 		if inList, wasList := in.([]any); wasList != isList || (wasList && len(inList) != len(list)) {
-			t.Fatal(fmt.Sprintf("in %T, out %T, lengths %d and %d", in, got, len(inList), len(list)))
+			t.Fatalf("in %T, out %T, lengths %d and %d", in, got, len(inList), len(list))
 		}
 	})
 }

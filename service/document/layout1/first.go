@@ -137,14 +137,6 @@ func (d *document) conclusion() []block {
 	return blocks
 }
 
-func texts(said []certificate.Said) []string {
-	all := make([]string, len(said))
-	for i, one := range said {
-		all[i] = one.Text
-	}
-	return all
-}
-
 func (d *document) verdictPieces() []piece {
 	s := d.s
 	if !s.Conformity {

@@ -8,11 +8,10 @@ import (
 
 // The inks. The document is printed in one; the second is for words beside it.
 var (
-	ink   = props.Color{Red: 20, Green: 34, Blue: 45}
-	ink2  = props.Color{Red: 55, Green: 68, Blue: 78}
-	rule  = props.Color{Red: 190, Green: 192, Blue: 194}
-	tint  = props.Color{Red: 232, Green: 233, Blue: 234}
-	paper = props.Color{Red: 255, Green: 255, Blue: 255}
+	ink  = props.Color{Red: 20, Green: 34, Blue: 45}
+	ink2 = props.Color{Red: 55, Green: 68, Blue: 78}
+	rule = props.Color{Red: 190, Green: 192, Blue: 194}
+	tint = props.Color{Red: 232, Green: 233, Blue: 234}
 )
 
 const mmPerPoint = 25.4 / 72
