@@ -51,8 +51,11 @@ func (w *Web) site(x *exchange) error {
 	for _, m := range points.Items {
 		p.Rows = append(p.Rows, part.Row{Href: "/points/" + m.ID.String(), Name: joined(" ", m.Tag, m.Name), More: joined(" · ", m.Fluid, m.Pipe)})
 	}
+	if access.Allowed(x.actor, access.ChangePlan) && len(points.Items) > 0 {
+		p.Acts = append(p.Acts, part.Button{Deed: x.text("visit.plan"), Href: here + "/visits/new"})
+	}
 	if access.Allowed(x.actor, access.ChangePoint) {
-		p.Acts = append(p.Acts, part.Button{Deed: x.text("site.add-point"), Href: here + "/points/new"})
+		p.Acts = append(p.Acts, part.Button{Deed: x.text("site.add-point"), Href: here + "/points/new", Second: len(p.Acts) > 0})
 	}
 	if access.Allowed(x.actor, access.ChangeSite) {
 		p.Acts = append(p.Acts, part.Button{Deed: x.text("site.change"), Href: here + "/change", Second: true})
