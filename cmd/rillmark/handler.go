@@ -32,9 +32,17 @@ type handlerConfig struct {
 // handler puts the services together and the pages over them. first, when there is one,
 // writes through the services before anybody else can.
 func (p *program) handler(c handlerConfig, first func(demo.Services) error) (http.Handler, error) {
+	zone := c.zone
+	if zone == nil {
+		zone = time.UTC
+	}
 	services := demo.Services{
-		Account:  account.New(account.Config{Store: c.store, IDs: p.ids, Random: p.random}),
-		Registry: registry.New(c.store),
+		Account:   account.New(account.Config{Store: c.store, IDs: p.ids, Random: p.random}),
+		Registry:  registry.New(c.store),
+		Equipment: equipment.New(c.store, zone),
+		Agreeing:  agreeing.New(c.store, zone),
+		Planning:  planning.New(planning.Config{Store: c.store, IDs: p.ids}),
+		Capture:   capture.New(capture.Config{Store: c.store, IDs: p.ids, Version: programVersion()}),
 	}
 	if first != nil {
 		if err := first(services); err != nil {
@@ -45,16 +53,12 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 	if err != nil {
 		return nil, err
 	}
-	zone := c.zone
-	if zone == nil {
-		zone = time.UTC
-	}
 	book.OnMissing(func(key string, err error) {
 		c.log.Error("the catalogue has a gap", slog.String("key", key), slog.String("error", err.Error()))
 	})
 	return web.New(web.Config{
-		Accounts: services.Account, Registry: services.Registry, Equipment: equipment.New(c.store, zone),
-		Agreeing: agreeing.New(c.store, zone), Planning: planning.New(planning.Config{Store: c.store, IDs: p.ids}), Capture: capture.New(capture.Config{Store: c.store, IDs: p.ids, Version: programVersion()}), Records: c.store, Book: book, Files: templates.Files,
+		Accounts: services.Account, Registry: services.Registry, Equipment: services.Equipment, Agreeing: services.Agreeing,
+		Planning: services.Planning, Capture: services.Capture, Records: c.store, Book: book, Files: templates.Files,
 		Log: c.log, IDs: p.ids, Now: p.now, Company: c.company, Zone: c.zone, PublicURL: c.publicURL, TrustedProxies: c.proxies,
 	})
 }

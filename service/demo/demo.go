@@ -1,9 +1,12 @@
 // Package demo fills an empty database with an invented company, so that the program can
-// be tried: its people, one for each role, and clients with sites and measuring points.
-// Everything is written by the services' own commands, under fixed ids, so that filling
-// twice, or again after a kill, comes to the same. Names, places and numbers are invented;
-// telephone numbers are from the range that Ofcom keeps free for drama (01632 960000 to
-// 960999, from memory) and addresses of mail end in .example (RFC 2606).
+// be tried: its people, clients with sites, measuring points and meters, equipment with
+// calibrations, a method and agreements. Everything is written by the services' own commands, under fixed
+// ids, so that filling twice, or again after a kill, comes to the same; no result is
+// stored but what the services compute. Days are told from the moment of the first write.
+//
+// Names, places and numbers are invented; telephone numbers are from the range that Ofcom
+// keeps free for drama (01632 960000 to 960999, from memory) and addresses of mail end in
+// .example (RFC 2606).
 //
 // Not here: which database may be filled, and what is printed about it.
 package demo
@@ -14,6 +17,10 @@ import (
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/service/account"
+	"rillmark/service/agreeing"
+	"rillmark/service/capture"
+	"rillmark/service/equipment"
+	"rillmark/service/planning"
 	"rillmark/service/registry"
 )
 
@@ -24,78 +31,63 @@ const Company = "Saltmarsh Metering Services"
 // listens on the machine itself alone.
 const Password = "saltmarsh at low tide"
 
-// Services are what the demo writes through.
+// Services are what the demo writes through. The company's zone is UTC in all of them.
 type Services struct {
-	Account  *account.Service
-	Registry *registry.Service
+	Account   *account.Service
+	Registry  *registry.Service
+	Equipment *equipment.Service
+	Agreeing  *agreeing.Service
+	Planning  *planning.Service
+	Capture   *capture.Service
 }
 
-// actor is what the audit trail calls the demo.
+// actor is what the audit trail calls the demo where none of the people acts yet.
 var actor = access.System("demo")
+
+// load is one filling under way.
+type load struct {
+	Services
+	calendar
+}
 
 // Fill writes the company. It returns at once when it is there.
 func Fill(ctx context.Context, s Services) error {
 	// What is written last tells whether all is there: a killed run stops before it.
-	last := points[len(points)-1]
-	_, err := s.Registry.Point(ctx, actor, idOf[domain.PointKind](pointRow, len(points)-1))
+	_, err := s.Agreeing.Agreement(ctx, actor, idOf[domain.AgreementKind](agreementRow, len(agreements)-1))
 	switch {
 	case err == nil:
 		return nil
 	case domain.KindOf(err) != domain.NotFound:
-		return domain.Wrap("demo: "+last.texts.Tag, err)
+		return domain.Wrap("demo", err)
 	}
-	for _, write := range []func(context.Context, Services) error{fillPeople, fillClients, fillSites, fillPoints} {
-		if err := write(ctx, s); err != nil {
+	l := &load{Services: s}
+	for _, write := range l.chapters() {
+		if err := write(ctx); err != nil {
 			return domain.Wrap("demo", err)
 		}
 	}
 	return nil
 }
 
-func fillPeople(ctx context.Context, s Services) error {
-	for i, p := range people {
-		_, err := s.Account.AddPerson(ctx, actor, account.AddPerson{
-			Operation: idOf[domain.OperationKind](personWrite, i), ID: idOf[domain.PersonKind](personRow, i),
-			Login: p.Login, Name: p.Name, Roles: []string{string(p.Role)}, Password: Password,
-		})
-		if err != nil {
-			return err
-		}
+// chapters are the parts of the story, in the order in which they are written. The first
+// agreement comes before the method's present edition: it was made by the one before.
+func (l *load) chapters() []func(context.Context) error {
+	return []func(context.Context) error{
+		l.people, l.clients, l.sites, l.points, l.meters, l.installations,
+		l.kit, l.calibrations, l.sets, l.method, l.authorisations,
+		part(l.edition, 0, 1), part(l.agreement, 0, 1),
+		part(l.edition, 1, len(editions)), part(l.agreement, 1, len(agreements)),
 	}
-	return nil
 }
 
-func fillClients(ctx context.Context, s Services) error {
-	for i, c := range clients {
-		c.Operation, c.ID = idOf[domain.OperationKind](clientWrite, i), idOf[domain.ClientKind](clientRow, i)
-		if _, err := s.Registry.AddClient(ctx, actor, c); err != nil {
-			return err
+// part writes the things from the first up to, but not, the last.
+func part(write func(context.Context, int) error, first, last int) func(context.Context) error {
+	return func(ctx context.Context) error {
+		for i := first; i < last; i++ {
+			if err := write(ctx, i); err != nil {
+				return err
+			}
 		}
+		return nil
 	}
-	return nil
-}
-
-func fillSites(ctx context.Context, s Services) error {
-	for i, site := range sites {
-		add := site.add
-		add.Operation, add.ID = idOf[domain.OperationKind](siteWrite, i), idOf[domain.SiteKind](siteRow, i)
-		add.ClientID = idOf[domain.ClientKind](clientRow, site.client)
-		if _, err := s.Registry.AddSite(ctx, actor, add); err != nil {
-			return err
-		}
-	}
-	return nil
-}
-
-func fillPoints(ctx context.Context, s Services) error {
-	for i, p := range points {
-		_, err := s.Registry.AddPoint(ctx, actor, registry.AddPoint{
-			Operation: idOf[domain.OperationKind](pointWrite, i), ID: idOf[domain.PointKind](pointRow, i),
-			SiteID: idOf[domain.SiteKind](siteRow, p.site), PointTexts: p.texts,
-		})
-		if err != nil {
-			return err
-		}
-	}
-	return nil
 }
