@@ -119,7 +119,7 @@ func Shown(si float64, kind quantity.Kind, unit string) string {
 	if strings.Contains(number, "e") {
 		number = strconv.FormatFloat(si/one.SI, 'f', -1, 64)
 	}
-	return number + " " + unit
+	return strings.Replace(number, "-", "−", 1) + " " + unit
 }
 
 // ShownOrEmpty is Shown for a value that may be missing.

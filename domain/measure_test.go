@@ -56,7 +56,7 @@ func TestShownReadsBack(t *testing.T) {
 		{38 * math.Pi / 180, quantity.KindAngle, "°", "38 °"},
 		{0.0123, quantity.KindLength, "mm", "12.3 mm"},
 		{1e6, quantity.KindFrequency, "MHz", "1 MHz"},
-		{0.004, quantity.KindRatio, "%", "0.4 %"},
+		{0.004, quantity.KindRatio, "%", "0.4 %"}, {-0.02, quantity.KindRatio, "%", "−2 %"},
 		{2720, quantity.KindVelocity, "m/s", "2720 m/s"},
 		{1e-9, quantity.KindLength, "m", "0.000000001 m"},
 	} {

@@ -44,9 +44,9 @@ func (l Limit) Tell() (zone, limits string) {
 func (l Limit) tellLimits() string {
 	write := func(x float64) string {
 		if l.Kind == "flow" {
-			return minus(domain.Shown(x, quantity.KindFlow, "m³/h"))
+			return domain.Shown(x, quantity.KindFlow, "m³/h")
 		}
-		return minus(domain.Shown(x, quantity.KindRatio, "%"))
+		return domain.Shown(x, quantity.KindRatio, "%")
 	}
 	of := ""
 	switch l.Kind {
@@ -67,8 +67,6 @@ func (l Limit) tellLimits() string {
 	}
 	return write(*l.Lower) + " to " + write(*l.Upper) + of
 }
-
-func minus(text string) string { return strings.Replace(text, "-", "−", 1) }
 
 // TellLimits writes all limits as a text, for the trail.
 func TellLimits(limits []Limit) string {

@@ -25,12 +25,16 @@ type Installation struct {
 	ChangedAt     time.Time             `db:"changed_at"`
 }
 
-// InstallTexts says that a meter was installed, as typed; times are those of the site.
+// InstallTexts says that a meter was installed, as typed; times are those of the site. An
+// installation of long ago is noted together with its end.
 type InstallTexts struct {
 	Slot          string `json:"slot" form:"slot"`
 	InstalledAt   string `json:"installed_at" form:"installed_at"`
 	InstalledBy   string `json:"installed_by" form:"installed_by"`
 	InstallReason string `json:"install_reason" form:"install_reason"`
+	RemovedAt     string `json:"removed_at" form:"removed_at"`
+	RemovedBy     string `json:"removed_by" form:"removed_by"`
+	RemoveReason  string `json:"remove_reason" form:"remove_reason"`
 }
 
 // RemoveTexts says that a meter was removed, or corrects when it was there.
@@ -55,6 +59,7 @@ func (i Installation) Install(t InstallTexts, zone *time.Location) (Installation
 	i.InstalledBy, i.InstallReason = domain.Line(t.InstalledBy), domain.Lines(t.InstallReason)
 	check.Line("installed_by", i.InstalledBy, 200, true)
 	check.Lines("install_reason", i.InstallReason, 1000, true)
+	i.readRemoval(&check, t.RemovedAt, t.RemovedBy, t.RemoveReason, zone)
 	return i, check.Err()
 }
 
@@ -63,22 +68,27 @@ func (i Installation) Install(t InstallTexts, zone *time.Location) (Installation
 func (i Installation) Remove(t RemoveTexts, zone *time.Location) (Installation, error) {
 	var check domain.Check
 	i.InstalledAt = check.Time("installed_at", t.InstalledAt, zone, true)
+	i.readRemoval(&check, t.RemovedAt, t.RemovedBy, t.RemoveReason, zone)
+	return i, check.Err()
+}
+
+// readRemoval reads when, by whom and why the meter was removed: all three, or none.
+func (i *Installation) readRemoval(check *domain.Check, when, by, why string, zone *time.Location) {
 	i.RemovedAt, i.RemovedBy, i.RemoveReason = nil, nil, nil
-	by, why := domain.Line(t.RemovedBy), domain.Lines(t.RemoveReason)
-	if domain.Line(t.RemovedAt) == "" {
+	by, why = domain.Line(by), domain.Lines(why)
+	if domain.Line(when) == "" {
 		if by != "" || why != "" {
 			check.Add(domain.Required.At("removed_at"))
 		}
-		return i, check.Err()
+		return
 	}
-	at := check.Time("removed_at", t.RemovedAt, zone, true)
+	at := check.Time("removed_at", when, zone, true)
 	check.Line("removed_by", by, 200, true)
 	check.Lines("remove_reason", why, 1000, true)
 	if !at.IsZero() && !i.InstalledAt.IsZero() && !at.After(i.InstalledAt) {
 		check.Add(domain.EndsBefore.At("removed_at"))
 	}
 	i.RemovedAt, i.RemovedBy, i.RemoveReason = &at, &by, &why
-	return i, check.Err()
 }
 
 // At reports whether the meter was there at the time.

@@ -125,8 +125,10 @@ func (s *Service) Install(ctx context.Context, a access.Actor, c Install) (Writt
 			return Written{}, err
 		}
 		if err := tx.Run(ctx, `INSERT INTO installation (id, client_id, meter_id, point_id, slot, during, installed_by, install_reason,
-			version, created_at, changed_at) VALUES ($1, $2, $3, $4, $5, tstzrange($6, NULL), $7, $8, $9, $10, $10)`,
-			i.ID, i.ClientID, i.MeterID, i.PointID, i.Slot, i.InstalledAt, i.InstalledBy, i.InstallReason, i.Version, tx.Now); err != nil {
+			removed_by, remove_reason, version, created_at, changed_at)
+			VALUES ($1, $2, $3, $4, $5, tstzrange($6, $7), $8, $9, $10, $11, $12, $13, $13)`,
+			i.ID, i.ClientID, i.MeterID, i.PointID, i.Slot, i.InstalledAt, i.RemovedAt, i.InstalledBy, i.InstallReason,
+			i.RemovedBy, i.RemoveReason, i.Version, tx.Now); err != nil {
 			return Written{}, err
 		}
 		return installationWritten(tx, nil, i)

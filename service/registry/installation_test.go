@@ -162,6 +162,23 @@ func TestRemovalIsTakenBackAndCorrected(t *testing.T) {
 	wantFault(t, "taking the removal back under another meter", err, domain.Taken, register.SlotTaken, "Norrland Flow N3 61-00378")
 }
 
+func TestInstallationOfLongAgoIsNotedWithItsEnd(t *testing.T) {
+	g := newGround(t)
+	_, err := g.Install(t.Context(), actor, install(g.addMeter(g.client, "61-00377"), g.points[0], "2024-03-01T09:00"))
+	g.must(err)
+	old := install(g.addMeter(g.client, "58-20113"), g.points[0], "2012-06-11T08:00")
+	_, err = g.Install(t.Context(), actor, old)
+	wantFault(t, "no end", err, domain.Taken, register.SlotTaken)
+	old.RemovedAt, old.RemovedBy, old.RemoveReason = "2024-03-01T08:00", "Works crew", "Liner worn"
+	_, err = g.Install(t.Context(), actor, old)
+	g.must(err)
+	there, err := g.InstalledAt(t.Context(), actor, g.points[0])
+	g.must(err)
+	if len(there) != 2 || there[1].RemovedAt == nil || *there[1].RemovedBy != "Works crew" {
+		t.Errorf("installed there: %+v", there)
+	}
+}
+
 func staleOf(err error) any {
 	var e *domain.Error
 	if !errors.As(err, &e) || e.Kind != domain.Stale {

@@ -154,7 +154,7 @@ func agreementFields(editions []part.Option) []field {
 }
 
 func (x *exchange) limitFields() field {
-	return field{name: "limits", label: "agreement.limits", hint: "hint.agreement.limits", rows: 4, columns: []field{
+	return field{name: "limits", label: "agreement.limits", hint: "hint.agreement.limits", rows: 2, columns: []field{
 		{name: "phase", label: "agreement.phase", kind: part.Choice, options: options(x, "limit-phase.", method.LimitPhases)},
 		{name: "from", label: "agreement.from", kind: part.Number}, {name: "to", label: "agreement.to", kind: part.Number},
 		{name: "kind", label: "agreement.kind", kind: part.Choice, options: options(x, "limit-kind.", method.LimitKinds)},

@@ -18,6 +18,7 @@ func TestInBrowser(t *testing.T) {
 	t.Run("an impatient finger", impatientFinger)
 	t.Run("print has nothing to press", printHasNothingToPress)
 	t.Run("pages fit every window", pagesFitEveryWindow)
+	t.Run("what the work rests on fits every window", groundFitsEveryWindow)
 }
 
 // coordinatorAddsAPointOnAPhone goes the whole way in a real browser: log in, add a

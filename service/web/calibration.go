@@ -6,6 +6,8 @@ import (
 	"net/http"
 	"strconv"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"rillmark/calc/quantity"
 	"rillmark/domain"
@@ -44,9 +46,9 @@ func (w *Web) calibration(x *exchange) error {
 		Side: []stretch{{Title: x.text("thing.facts"), Facts: x.calibrationFacts(c)}}, Main: []stretch{{Table: x.pointTable(c)}},
 		History: part.Link{Href: here + "/history", Words: x.text("history.link")}}
 	if much, needs := x.validity(c.ValidTo); needs != "" {
-		p.Notices = []part.Notice{{Act: true, Lead: needs + "."}}
+		p.Notices = []part.Notice{{Act: true, Lead: asSentence(needs)}}
 	} else {
-		p.Notices = []part.Notice{{Lead: much + "."}}
+		p.Notices = []part.Notice{{Lead: asSentence(much)}}
 	}
 	if c.Document {
 		p.Acts = []part.Button{{Deed: x.text("calibration.document"), Href: here + "/document"}}
@@ -54,8 +56,14 @@ func (w *Web) calibration(x *exchange) error {
 	return x.page(http.StatusOK, "record", p)
 }
 
+// asSentence gives words a capital and a full stop.
+func asSentence(words string) string {
+	first, size := utf8.DecodeRuneInString(words)
+	return string(unicode.ToUpper(first)) + words[size:] + "."
+}
+
 func (x *exchange) pointTable(c equipment.CalibrationRow) *part.Table {
-	t := part.Table{Caption: x.text("calibration.points"), Stack: true, Columns: []part.Column{
+	t := part.Table{Caption: x.text("calibration.points-of", "number", c.CertificateNumber), Stack: true, Columns: []part.Column{
 		{Head: x.text("calibration.at-" + string(c.Quantity)), Figure: true}, {Head: x.text("column.error"), Figure: true},
 		{Head: x.text("column.uncertainty"), Figure: true}, {Head: x.text("calibration.k"), Figure: true}}}
 	for _, p := range c.Entered {

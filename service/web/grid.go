@@ -8,8 +8,9 @@ import (
 	"rillmark/service/web/part"
 )
 
-// moreRows is how many empty rows stand under those that are filled in.
-const moreRows = 3
+// spareRows is how many empty rows stand under those that are filled in; moreRows how many
+// join them when more are asked for.
+const spareRows, moreRows = 1, 4
 
 // moreButton is the name of the button that asks for more rows; nothing is saved by it.
 const moreButton = "more"
@@ -23,7 +24,11 @@ func (x *exchange) grid(f field, values url.Values, said map[string][]string, fo
 		g.Hint = x.text(f.hint)
 	}
 	delete(said, f.name)
-	for row := range max(filledRows(f, values)+moreRows, f.rows) {
+	rows := max(filledRows(f, values)+spareRows, f.rows)
+	if values.Get(moreButton) == f.name {
+		rows = max(rows, len(values[f.columns[0].name])+moreRows)
+	}
+	for row := range rows {
 		cells := make([]part.Field, len(f.columns))
 		for i, column := range f.columns {
 			key := fmt.Sprintf("%s[%d].%s", f.name, row, column.name)

@@ -95,9 +95,12 @@ func installFields(meters []part.Option) []field {
 	return []field{
 		{name: "meter_id", label: "label.installation.meter_id", hint: "hint.installation.meter_id", kind: part.Choice, options: meters, required: true},
 		{name: "installed_at", label: "label.installation.installed_at", hint: "hint.installation.at", kind: part.At, required: true},
-		{name: "slot", label: "label.installation.slot", hint: "hint.installation.slot", kind: part.Count, beside: true},
 		{name: "installed_by", label: "label.installation.installed_by", hint: "hint.installation.by", required: true},
 		{name: "install_reason", label: "label.installation.install_reason", hint: "hint.installation.install_reason", kind: part.Area, required: true},
+		{name: "slot", label: "label.installation.slot", hint: "hint.installation.slot", kind: part.Count},
+		{name: "removed_at", label: "label.installation.removed_at", hint: "hint.installation.removed_at", kind: part.At},
+		{name: "removed_by", label: "label.installation.removed_by", hint: "hint.installation.by"},
+		{name: "remove_reason", label: "label.installation.remove_reason", hint: "hint.installation.remove_reason", kind: part.Area},
 	}
 }
 

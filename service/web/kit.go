@@ -155,16 +155,14 @@ func (w *Web) kitItem(x *exchange) error {
 	}
 	here := "/kit/" + i.ID.String()
 	p := recordPage{base: x.base(part.Heading{Trail: kitTrail(x), Title: i.Tag, Lead: joined(" · ", x.text("kit.kind-"+string(i.Kind)), meterName(i.Maker, i.Model, i.Serial))}),
-		Side:    []stretch{{Title: x.text("thing.facts"), Facts: x.facts(x.itemFields(i.Kind), formOf(itemCommand(i, x.Zone)))}},
+		Side:    []stretch{{Title: x.text("thing.facts"), Facts: x.itemFacts(i)}},
 		History: part.Link{Href: here + "/history", Words: x.text("history.link")}}
 	if i.OutOfServiceAt != nil {
 		p.Notices = append(p.Notices, part.Notice{Act: true, Lead: x.text("kit.out-since", "day", i.OutOfServiceAt.In(x.Zone).Format(wordedDay)), Text: domain.Optional(i.OutOfServiceWhy)})
 	}
-	calibrations, err := x.calibrationsOf(i)
-	if err != nil {
+	if p.Main, err = x.calibrationsOf(i); err != nil {
 		return err
 	}
-	p.Main = []stretch{calibrations}
 	if access.Allowed(x.actor, access.ChangeKit) {
 		p.Acts = []part.Button{{Deed: x.text("kit.change"), Href: here + "/change", Second: needsCalibration(i.Kind)}}
 		if needsCalibration(i.Kind) {
@@ -174,21 +172,30 @@ func (w *Web) kitItem(x *exchange) error {
 	return x.page(http.StatusOK, "record", p)
 }
 
-// calibrationsOf tells which calibrations there are, until when each holds, and with what.
-func (x *exchange) calibrationsOf(i kit.Item) (stretch, error) {
+// itemFacts are what is known of an item; being in service is no fact to tell.
+func (x *exchange) itemFacts(i kit.Item) []part.Fact {
+	fields := slices.DeleteFunc(x.itemFields(i.Kind), func(f field) bool { return f.name == "out_of_service_on" || f.name == "out_of_service_why" })
+	return x.facts(fields, formOf(itemCommand(i, x.Zone)))
+}
+
+// calibrationsOf tells which calibrations there are, until when each holds, and with what;
+// then the points of the newest of those that hold.
+func (x *exchange) calibrationsOf(i kit.Item) ([]stretch, error) {
 	list, err := x.Equipment.Calibrations(x.ctx(), x.actor, i.ID)
 	if err != nil {
-		return stretch{}, err
+		return nil, err
 	}
 	s := stretch{Title: x.text("kit.calibrations")}
 	now := x.Now()
-	holds := false
-	for _, c := range list {
+	var newest *equipment.CalibrationRow
+	for n, c := range list {
 		row := part.Row{Href: "/calibrations/" + c.ID.String(), Name: x.text("calibration.of-day", "day", c.CalibratedOn.Format(wordedDay)),
 			More: joined(" · ", c.Laboratory, x.text("calibration.number", "number", c.CertificateNumber), x.withWhat(i, c))}
 		switch {
 		case c.Valid(now):
-			holds = true
+			if newest == nil || c.CalibratedOn.After(newest.CalibratedOn) {
+				newest = &list[n]
+			}
 			row.Much, row.Needs = x.validity(c.ValidTo)
 		case now.Before(c.ValidFrom):
 			row.Much = x.text("calibration.from", "day", c.ValidFrom.In(x.Zone).Format(wordedDay))
@@ -197,10 +204,14 @@ func (x *exchange) calibrationsOf(i kit.Item) (stretch, error) {
 		}
 		s.Rows = append(s.Rows, row)
 	}
-	if !holds && needsCalibration(i.Kind) && i.InService(now) {
+	if newest == nil && needsCalibration(i.Kind) && i.InService(now) {
 		s.Notices = []part.Notice{{Act: true, Lead: x.text("kit.no-valid"), Text: x.text("kit.no-valid-text")}}
 	}
-	return s.orEmpty(x.text("kit.no-calibrations")), nil
+	shown := []stretch{s.orEmpty(x.text("kit.no-calibrations"))}
+	if newest != nil {
+		shown = append(shown, stretch{Table: x.pointTable(*newest)})
+	}
+	return shown, nil
 }
 
 // withWhat names what else took part in a calibration, seen from the item.

@@ -47,12 +47,21 @@ func (w *Web) point(x *exchange) error {
 	p := recordPage{base: x.base(part.Heading{Trail: siteTrail(c, s), Title: pointName(m), Lead: joined(" · ", m.Fluid, m.Pipe)}), Safety: s.SafetyNote,
 		Side:    []stretch{{Title: x.text("thing.facts"), Facts: x.facts(pointFields(), formOf(pointCommand(m)))}, {Section: x.section(m)}},
 		History: part.Link{Href: here + "/history", Words: x.text("history.link")}}
-	for _, part := range []func(register.Point) (stretch, error){x.metersAt, x.agreedFor} {
-		s, err := part(m)
-		if err != nil {
-			return err
-		}
-		p.Main = append(p.Main, s)
+	places, err := w.Registry.InstalledAt(x.ctx(), x.actor, m.ID)
+	if err != nil {
+		return err
+	}
+	agreed, err := x.agreedFor(m)
+	if err != nil {
+		return err
+	}
+	moments, err := x.timeline(audit.Subject{Kind: audit.Point, ID: m.ID.String()}, places, meterThere)
+	if err != nil {
+		return err
+	}
+	p.Main = []stretch{x.metersAt(m, places), agreed, {Title: x.text("point.timeline"), Moments: moments}}
+	if len(moments) == 0 {
+		p.Main = p.Main[:2]
 	}
 	if access.Allowed(x.actor, access.ChangePoint) {
 		p.Acts = append(p.Acts, part.Button{Deed: x.text("point.change"), Href: here + "/change"})
@@ -60,21 +69,19 @@ func (w *Web) point(x *exchange) error {
 	return x.page(http.StatusOK, "record", p)
 }
 
-// metersAt tells which meters were at a point, and what else changed there.
-func (x *exchange) metersAt(m register.Point) (stretch, error) {
-	places, err := x.Registry.InstalledAt(x.ctx(), x.actor, m.ID)
-	if err != nil {
-		return stretch{}, err
+// metersAt tells which meters are at a point now, and leads to noting another.
+func (x *exchange) metersAt(m register.Point, places []registry.Placed) stretch {
+	s := stretch{Title: x.text("point.meters")}
+	for _, p := range places {
+		if p.At(x.Now()) {
+			s.Rows = append(s.Rows, part.Row{Href: "/meters/" + p.MeterID.String(), Name: p.Meter(), Much: x.text("point.since", "day", p.InstalledAt.In(zoneOf(p.TimeZone)).Format(wordedDay))})
+		}
 	}
-	moments, err := x.timeline(audit.Subject{Kind: audit.Point, ID: m.ID.String()}, places, meterThere)
-	if err != nil {
-		return stretch{}, err
-	}
-	s := stretch{Title: x.text("point.timeline"), Moments: moments}.orEmpty(x.text("point.no-meter"))
+	s = s.orEmpty(x.text("point.no-meter"))
 	if access.Allowed(x.actor, access.ChangeMeter) {
 		s.Acts = []part.Link{{Href: "/points/" + m.ID.String() + "/installations/new", Words: x.text("point.install")}}
 	}
-	return s, nil
+	return s
 }
 
 // section draws the pipe where its outside diameter is known.

@@ -80,6 +80,9 @@ func (x *exchange) changeMoment(e store.Entry) (part.Moment, bool) {
 		return part.Moment{}, false
 	}
 	m := part.Moment{When: x.when(e.At), Title: x.text("event." + action), Text: x.actorName(e)}
+	if name := x.nameIn(e); strings.HasSuffix(action, ".add") && name != "" {
+		m.Title = x.text("timeline.added", "what", m.Title, "name", name)
+	}
 	var told []string
 	if strings.HasSuffix(action, ".change") {
 		for _, c := range e.Event.Changes {
@@ -93,6 +96,18 @@ func (x *exchange) changeMoment(e store.Entry) (part.Moment, bool) {
 		m.Text = strings.Join(told, "; ") + ". " + m.Text
 	}
 	return m, true
+}
+
+// nameIn is the name of what an event added.
+func (x *exchange) nameIn(e store.Entry) string {
+	for _, c := range e.Event.Changes {
+		for _, f := range c.Fields {
+			if f.Name == "name" || f.Name == "order_number" {
+				return x.valueOf(e, f.Name, f.After)
+			}
+		}
+	}
+	return ""
 }
 
 func orWord(text, word string) string {
