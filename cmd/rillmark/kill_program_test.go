@@ -34,7 +34,7 @@ func killProgram(t *testing.T, cluster *storetest.Cluster) {
 	began, inFlight, silent := time.Now(), 0, 0
 	for i := range kills() {
 		if i > 0 {
-			serving(t, db, strings.TrimPrefix(l.address, "http://"))
+			p = serving(t, db, strings.TrimPrefix(l.address, "http://"))
 		}
 		stop := make(chan struct{})
 		all := l.writing(t, stop)
@@ -105,7 +105,7 @@ func killServer(t *testing.T, cluster *storetest.Cluster) {
 	close(last)
 	p.end(t, syscall.SIGTERM)
 	all.Wait()
-	p = serving(t, db, strings.TrimPrefix(l.address, "http://"))
+	serving(t, db, strings.TrimPrefix(l.address, "http://"))
 	l.settle(t, db)
 	t.Logf("%d kills of the server (seed %d) in %v: %d with commands in flight, %d done without an answer, %d commands in all",
 		kills(), killSeed, took.Round(time.Millisecond), inFlight, silent, len(l.confirmed))
