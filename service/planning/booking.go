@@ -10,6 +10,7 @@ import (
 
 	"rillmark/calc/fault"
 	"rillmark/domain"
+	"rillmark/domain/audit"
 	"rillmark/domain/visit"
 	"rillmark/service/store"
 )
@@ -27,6 +28,31 @@ func newParty(people []domain.PersonID, kit []domain.KitID) party {
 	slices.SortFunc(p.kit, func(a, b domain.KitID) int { return byID(a.UUID, b.UUID) })
 	p.people, p.kit = slices.Compact(p.people), slices.Compact(p.kit)
 	return p
+}
+
+// partyOf returns who and what is booked for a visit now.
+func partyOf(ctx context.Context, q store.Querier, id domain.VisitID) (party, error) {
+	people, err := store.Scalars[domain.PersonID](ctx, q, "SELECT person_id FROM booking WHERE visit_id = $1 AND person_id IS NOT NULL AND NOT released", id)
+	if err != nil {
+		return party{}, err
+	}
+	kit, err := store.Scalars[domain.KitID](ctx, q, "SELECT kit_id FROM booking WHERE visit_id = $1 AND kit_id IS NOT NULL AND NOT released", id)
+	return newParty(people, kit), err
+}
+
+// toldParty is what the trail tells of a party.
+type toldParty struct {
+	People []string `db:"people" audit:"text"`
+	Kit    []string `db:"kit" audit:"text"`
+}
+
+func (p party) told() toldParty { return toldParty{texts(p.people), texts(p.kit)} }
+
+// tellParty tells the trail how a party changed, where it did.
+func tellParty(tx *store.Tx, v visit.Visit, was, is party) {
+	if !slices.Equal(was.people, is.people) || !slices.Equal(was.kit, is.kit) {
+		tx.Changed(audit.Visit, v.ID, v.Version, was.told(), is.told())
+	}
 }
 
 // texts is a list of ids as the database takes it: as uuid[] through their text.

@@ -78,6 +78,7 @@ func (s *Service) PlanVisit(ctx context.Context, a access.Actor, c PlanVisit) (W
 				return Written{}, err
 			}
 		}
+		tx.Changed(audit.Visit, v.ID, v.Version, nil, group.told())
 		return written(tx, nil, v), nil
 	})
 }
@@ -131,6 +132,10 @@ func (s *Service) saveVisit(ctx context.Context, tx *store.Tx, before, after vis
 	if err := group.clashes(ctx, tx, after); err != nil {
 		return Written{}, err
 	}
+	was, err := partyOf(ctx, tx, before.ID)
+	if err != nil {
+		return Written{}, err
+	}
 	// First those who no longer come: moved along with the visit they could clash.
 	if err := s.book(ctx, tx, before, group); err != nil {
 		return Written{}, err
@@ -139,6 +144,7 @@ func (s *Service) saveVisit(ctx context.Context, tx *store.Tx, before, after vis
 		after.ID, after.From, after.Until, after.Note, after.Version, tx.Now); err != nil {
 		return Written{}, err
 	}
+	tellParty(tx, after, was, group)
 	return written(tx, before, after), nil
 }
 
@@ -179,6 +185,11 @@ func (s *Service) TakeStep(ctx context.Context, a access.Actor, c TakeStep) (Wri
 			return Written{}, err
 		}
 		if c.Step == visit.Cancel {
+			was, err := partyOf(ctx, tx, v.ID)
+			if err != nil {
+				return Written{}, err
+			}
+			tellParty(tx, v, was, party{})
 			if err := tx.Run(ctx, "UPDATE booking SET released = true WHERE visit_id = $1 AND NOT released", v.ID); err != nil {
 				return Written{}, err
 			}

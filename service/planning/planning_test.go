@@ -132,8 +132,8 @@ func TestAVisitFromPlanToCancelled(t *testing.T) {
 	if got := v.From.UTC().Format(time.RFC3339); got != "2026-11-26T07:00:00Z" {
 		t.Errorf("08:00 at the site is %s", got)
 	}
-	if len(v.Gaps) != 1 || v.Gaps[0].Code != kit.NoneOnRecord {
-		t.Errorf("kit without a calibration is not named: %v", v.Gaps)
+	if len(v.Gaps) != 2 || v.Gaps[0].Code != planning.NotAuthorised || v.Gaps[1].Code != kit.NoneOnRecord {
+		t.Errorf("who is not authorised, and kit without a calibration, are not named: %v", v.Gaps)
 	}
 	o.must(o.step(c.ID, visit.Confirm, ""))
 	o.must(o.step(c.ID, visit.Cancel, "the pumps are down"))

@@ -23,7 +23,7 @@ type View struct {
 	Crew   []CrewMember
 	Kit    []Taken
 	Tasks  []Task
-	Gaps   fault.List // what of the kit cannot carry results at the visit's time
+	Gaps   fault.List // who and what cannot carry results at the visit's time
 }
 
 // StepTaken is something that happened, with who said so.
@@ -104,7 +104,12 @@ func (s *Service) view(ctx context.Context, id domain.VisitID) (v View, err erro
 	for i, k := range v.Kit {
 		ids[i] = k.ID
 	}
-	v.Gaps, err = s.gaps(ctx, ids, v.From, v.Until, zone)
+	gaps, err := s.gaps(ctx, ids, v.From, v.Until, zone)
+	if err != nil {
+		return v, err
+	}
+	v.Gaps, err = s.unauthorisedFor(ctx, v)
+	v.Gaps = append(v.Gaps, gaps...)
 	return v, err
 }
 

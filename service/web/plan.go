@@ -69,7 +69,7 @@ func span(from, until time.Time, zone *time.Location) string {
 	return from.Format("2 January 2006, 15:04") + " – " + until.Format("2 January 2006, 15:04")
 }
 
-func visitFields(c planning.Choices, withPoints bool, x *exchange, zone string) []field {
+func visitFields(c planning.Choices, sets []part.Option, withPoints bool, x *exchange, zone string) []field {
 	people, things, points := make([]part.Option, len(c.People)), make([]part.Option, len(c.Kit)), make([]part.Option, len(c.Points))
 	for i, p := range c.People {
 		people[i] = part.Option{Value: p.ID.String(), Words: p.Name}
@@ -86,36 +86,41 @@ func visitFields(c planning.Choices, withPoints bool, x *exchange, zone string) 
 		}
 	}
 	fields := []field{
-		{name: "from", label: "label.visit.starts_at", hint: "hint.visit.from", required: true, unit: zone},
-		{name: "until", label: "label.visit.ends_at", hint: "hint.visit.until", required: true, unit: zone},
+		{name: "from", label: "label.visit.starts_at", hint: "hint.visit.from", kind: part.At, required: true, unit: zone},
+		{name: "until", label: "label.visit.ends_at", hint: "hint.visit.until", kind: part.At, required: true, unit: zone},
 	}
 	if withPoints {
 		fields = append(fields, field{name: "points", label: "label.visit.points", options: points, several: true, open: true})
 	}
 	return append(fields,
 		field{name: "people", label: "label.visit.people", options: people, several: true, open: true},
-		field{name: "kit", label: "label.visit.kit", options: things, several: true, open: true},
+		field{name: "sets", label: "label.visit.sets", options: sets, several: true, open: true},
+		field{name: "kit", label: "label.visit.kit", hint: "hint.visit.kit", options: things, several: true, open: true},
 		field{name: "note", label: "label.visit.note", kind: part.Area})
 }
 
 // newVisitForm is the form of a new visit to the site of the path.
-func (x *exchange) newVisitForm() (entry, domain.SiteID, error) {
+func (x *exchange) newVisitForm() (entry, domain.SiteID, *time.Location, error) {
 	s, c, err := x.siteAndClient()
 	if err != nil {
-		return entry{}, s.ID, err
+		return entry{}, s.ID, nil, err
 	}
 	choices, err := x.Planning.Choices(x.ctx(), x.actor, s.ID)
 	if err != nil {
-		return entry{}, s.ID, err
+		return entry{}, s.ID, nil, err
+	}
+	sets, err := x.setOptions()
+	if err != nil {
+		return entry{}, s.ID, nil, err
 	}
 	here := "/sites/" + s.ID.String()
 	return entry{heading: part.Heading{Trail: siteTrail(c, s), Title: x.text("visit.plan-title"), Lead: x.text("visit.plan-lead")},
-		action: here + "/visits", fields: visitFields(choices, true, x, s.TimeZone), hidden: []string{"operation", "id"},
-		deed: x.text("visit.plan"), back: part.Link{Href: here, Words: x.text("entry.back")}}, s.ID, nil
+		action: here + "/visits", fields: visitFields(choices, sets, true, x, s.TimeZone), hidden: []string{"operation", "id"},
+		deed: x.text("visit.plan"), back: part.Link{Href: here, Words: x.text("entry.back")}}, s.ID, zoneOf(s.TimeZone), nil
 }
 
 func (w *Web) newVisit(x *exchange) error {
-	form, _, err := x.newVisitForm()
+	form, _, _, err := x.newVisitForm()
 	if err != nil {
 		return err
 	}
@@ -123,7 +128,7 @@ func (w *Web) newVisit(x *exchange) error {
 }
 
 func (w *Web) planVisit(x *exchange) error {
-	e, site, err := x.newVisitForm()
+	e, site, zone, err := x.newVisitForm()
 	if err != nil {
 		return err
 	}
@@ -132,6 +137,16 @@ func (w *Web) planVisit(x *exchange) error {
 	var done planning.Written
 	if err == nil {
 		c.SiteID = site
+		c.Kit, err = x.withSets(c.Kit, form)
+	}
+	if err == nil {
+		gaps, aheadErr := x.aheadOf(party{c.Texts, zone, c.People, c.Kit, c.Points}, form)
+		if aheadErr != nil {
+			return aheadErr
+		}
+		if len(gaps) > 0 {
+			return x.warn(e, form, gaps)
+		}
 		done, err = w.Planning.PlanVisit(x.ctx(), x.actor, c)
 	}
 	if err != nil {
@@ -161,9 +176,13 @@ func (x *exchange) changeVisitForm() (entry, planning.View, error) {
 	if err != nil {
 		return entry{}, v, err
 	}
+	sets, err := x.setOptions()
+	if err != nil {
+		return entry{}, v, err
+	}
 	here := "/visits/" + v.ID.String()
 	return entry{heading: part.Heading{Trail: x.visitTrail(v, true), Title: x.text("visit.change-title")},
-		action: here, fields: visitFields(choices, false, x, v.Zone.String()), hidden: []string{"operation", "version"}, deed: x.text("entry.save"),
+		action: here, fields: visitFields(choices, sets, false, x, v.Zone.String()), hidden: []string{"operation", "version"}, deed: x.text("entry.save"),
 		back: part.Link{Href: here, Words: x.text("entry.back")},
 		stored: func(current any) url.Values {
 			return formOf(visitCommand(current.(visit.Visit), v.Crew, v.Kit, v.Zone))
@@ -189,6 +208,20 @@ func (w *Web) changeVisit(x *exchange) error {
 	var done planning.Written
 	if err == nil {
 		c.ID = v.ID
+		c.Kit, err = x.withSets(c.Kit, form)
+	}
+	if err == nil {
+		points := make([]domain.PointID, len(v.Tasks))
+		for i, t := range v.Tasks {
+			points[i] = t.PointID
+		}
+		gaps, aheadErr := x.aheadOf(party{c.Texts, v.Zone, c.People, c.Kit, points}, form)
+		if aheadErr != nil {
+			return aheadErr
+		}
+		if len(gaps) > 0 {
+			return x.warn(e, form, gaps)
+		}
 		done, err = w.Planning.ChangeVisit(x.ctx(), x.actor, c)
 	}
 	if err != nil {
