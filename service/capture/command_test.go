@@ -505,6 +505,9 @@ func TestLastVisitIsOffered(t *testing.T) {
 	if last := w.LastVisit[sheet.Wall]; last.Text != "7.1 mm" || last.At.IsZero() || len(w.Facts.Sheet.Survey) != 0 {
 		t.Errorf("offered: %+v", last)
 	}
+	later := d.at(time.Time{})
+	later.TaskID = task
+	must(t)(d.RecordValue(d.ctx, d.Technician, capture.RecordValue{At: later, ID: id[domain.SurveyValueKind](), Name: "wall", Position: "12", Entered: "6.9", Source: "measured"}))
 	if len(d.sheet().LastVisit) != 0 {
 		t.Error("the earlier visit is offered the later one's values")
 	}
