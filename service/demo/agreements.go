@@ -27,7 +27,7 @@ var (
 		{"before", "", "", "reading", "± 4 %", "", ""}, {"after", "", "", "reading", "± 3 %", "", ""}, {"adjust-if", "", "", "reading", "± 2 %", "", ""}}}
 	rawWater = terms{rule: "non-binary", overall: "worst-point", months: "24", public: "status", limits: []limit{
 		{"before", "0 m³/h", "800 m³/h", "flow", "± 40 m³/h", "", ""}, {"before", "800 m³/h", "", "reading", "± 5 %", "", ""}}}
-	dairyWater = terms{rule: "non-binary", overall: "worst-point", guard: "0.5", adjusting: true, months: "12", public: "status", limits: []limit{
+	dairyWater = terms{rule: "non-binary", overall: "worst-point", adjusting: true, months: "12", public: "status", limits: []limit{
 		{"before", "", "", "reading", "± 4 %", "", ""}, {"after", "", "", "reading", "± 4 %", "", ""}}}
 	dairyProcess = terms{rule: "guard-band", overall: "worst-point", adjusting: true, months: "24", public: "status", limits: []limit{
 		{"before", "", "", "reading", "± 4 %", "", ""}, {"after", "", "", "reading", "± 4 %", "", ""}, {"adjust-if", "", "", "reading", "± 2 %", "", ""}}}
@@ -73,7 +73,7 @@ var agreements = []agreement{
 	{point: canalMain, edition: 1, terms: fieldWater, order: "by word, confirmed by mail", by: "Anselm Okeridge", day: -33},
 	{point: blockEast, edition: 1, terms: fieldWater, order: "by word, confirmed by mail", by: "Anselm Okeridge", day: -33},
 	{point: fireTest, edition: 1, terms: fireWater, order: "SP 55120", by: "Arjun Lockhart", day: -15},
-	{point: 19, edition: 1, terms: fireWater, order: "SP 55120", by: "Arjun Lockhart", day: -15},
+	{point: fireMakeUp, edition: 1, terms: fireWater, order: "SP 55120", by: "Arjun Lockhart", day: -15},
 }
 
 // texts is the agreement as it is typed.

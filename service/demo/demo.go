@@ -1,18 +1,21 @@
 // Package demo fills an empty database with an invented company, so that the program can
 // be tried: its people, clients with sites, measuring points and meters, equipment with
-// calibrations, a method and agreements. Everything is written by the services' own commands, under fixed
+// calibrations, a method, agreements, and visits in every state with the work sheets of
+// those that were made. Everything is written by the services' own commands, under fixed
 // ids, so that filling twice, or again after a kill, comes to the same; no result is
 // stored but what the services compute. Days are told from the moment of the first write.
 //
 // Names, places and numbers are invented; telephone numbers are from the range that Ofcom
 // keeps free for drama (01632 960000 to 960999, from memory) and addresses of mail end in
-// .example (RFC 2606).
+// .example (RFC 2606). Readings are computed by the program's own model from the flow and
+// the meter's error that the story has, not drawn at random.
 //
 // Not here: which database may be filled, and what is printed about it.
 package demo
 
 import (
 	"context"
+	"sync"
 
 	"rillmark/domain"
 	"rillmark/domain/access"
@@ -53,7 +56,8 @@ type load struct {
 // Fill writes the company. It returns at once when it is there.
 func Fill(ctx context.Context, s Services) error {
 	// What is written last tells whether all is there: a killed run stops before it.
-	_, err := s.Agreeing.Agreement(ctx, actor, idOf[domain.AgreementKind](agreementRow, len(agreements)-1))
+	last := len(visits) - 1
+	_, err := s.Planning.Visit(ctx, actor, idOf[domain.VisitKind](visitRow, last))
 	switch {
 	case err == nil:
 		return nil
@@ -70,13 +74,14 @@ func Fill(ctx context.Context, s Services) error {
 }
 
 // chapters are the parts of the story, in the order in which they are written. The first
-// agreement comes before the method's present edition: it was made by the one before.
+// visit comes before the method's present edition: it was made by the one before.
 func (l *load) chapters() []func(context.Context) error {
 	return []func(context.Context) error{
 		l.people, l.clients, l.sites, l.points, l.meters, l.installations,
 		l.kit, l.calibrations, l.sets, l.method, l.authorisations,
-		part(l.edition, 0, 1), part(l.agreement, 0, 1),
+		part(l.edition, 0, 1), part(l.agreement, 0, 1), part(l.visit, 0, 1),
 		part(l.edition, 1, len(editions)), part(l.agreement, 1, len(agreements)),
+		beside(l.visit, 1, len(visits)-1), part(l.visit, len(visits)-1, len(visits)),
 	}
 }
 
@@ -91,3 +96,29 @@ func part(write func(context.Context, int) error, first, last int) func(context.
 		return nil
 	}
 }
+
+// beside is part with several at a time: most of a write is waiting for the database. What
+// is written so must not stand on one another.
+func beside(write func(context.Context, int) error, first, last int) func(context.Context) error {
+	return func(ctx context.Context) error {
+		ctx, stop := context.WithCancelCause(ctx)
+		defer stop(nil)
+		var all sync.WaitGroup
+		slots := make(chan struct{}, atATime)
+		for i := first; i < last; i++ {
+			slots <- struct{}{}
+			all.Go(func() {
+				defer func() { <-slots }()
+				if err := write(ctx, i); err != nil {
+					stop(err) // only the first one counts: the others were stopped by it
+				}
+			})
+		}
+		all.Wait()
+		return context.Cause(ctx)
+	}
+}
+
+// atATime is how many things beside writes at once: within the usual number of a pool's
+// connections.
+const atATime = 3

@@ -1,6 +1,7 @@
 package demo
 
 import (
+	"context"
 	"crypto/rand"
 	"maps"
 	"slices"
@@ -61,7 +62,7 @@ func wantLists(t *testing.T, s *store.Store) map[string]int64 {
 	for table, want := range map[string]int{
 		"person": len(people), "client": len(clients), "site": len(sites), "measuring_point": len(points), "meter": len(meters),
 		"installation": len(installations), "kit_item": len(items), "calibration": len(calibrations), "equipment_set": len(sets),
-		"method_edition": len(editions), "authorisation": len(authorisations), "agreement": len(agreements),
+		"method_edition": len(editions), "authorisation": len(authorisations), "agreement": len(agreements), "visit": len(visits),
 	} {
 		if rows[table] != int64(want) {
 			t.Errorf("%s has %d rows, want %d", table, rows[table], want)
@@ -87,6 +88,38 @@ func TestFillTwiceComesToTheSame(t *testing.T) {
 	}
 	if again := wantLists(t, db); !maps.Equal(first, again) {
 		t.Errorf("filled again: %v, want %v", again, first)
+	}
+}
+
+// A killed start leaves a part; the next one writes the rest and nothing twice. The days
+// are those of the first start, however much later the second one comes.
+func TestFillGoesOnWhereAKillStoppedIt(t *testing.T) {
+	fresh, db := services(t)
+	if err := Fill(t.Context(), fresh); err != nil {
+		t.Fatal(err)
+	}
+	want := wantLists(t, db)
+	for name, stopped := range map[string]func(*load) []func(context.Context) error{
+		"after the people": func(l *load) []func(context.Context) error { return l.chapters()[:1] },
+		"among the visits": func(l *load) []func(context.Context) error { return append(l.chapters()[:16], part(l.visit, 1, 3)) },
+		"before the last visit, and twice": func(l *load) []func(context.Context) error {
+			return append(l.chapters()[:17], l.chapters()[:17]...)
+		},
+	} {
+		t.Run(name, func(t *testing.T) {
+			s, db := services(t)
+			for _, write := range stopped(&load{Services: s}) {
+				if err := write(t.Context()); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if err := Fill(t.Context(), s); err != nil {
+				t.Fatal(err)
+			}
+			if got := wantLists(t, db); !maps.Equal(got, want) {
+				t.Errorf("%v, want %v", got, want)
+			}
+		})
 	}
 }
 

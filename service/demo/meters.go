@@ -35,13 +35,15 @@ func display(resolution string) register.IndicationTexts {
 	return register.IndicationTexts{Name: "Display", Way: "display", Unit: "m³/h", Resolution: resolution, UpdateInterval: "1 s"}
 }
 
-func loop(most string) register.IndicationTexts {
-	return register.IndicationTexts{Name: "Current output", Way: "current", Unit: "m³/h", LowSignal: "4 mA", HighSignal: "20 mA",
+// loop and pulses are read to 0.001 mA and to 0.0001 Hz; resolution is what that makes of
+// the flow.
+func loop(most, resolution string) register.IndicationTexts {
+	return register.IndicationTexts{Name: "Current output", Way: "current", Unit: "m³/h", Resolution: resolution, LowSignal: "4 mA", HighSignal: "20 mA",
 		FlowAtLow: "0 m³/h", FlowAtHigh: most}
 }
 
-func pulses(factor string) register.IndicationTexts {
-	return register.IndicationTexts{Name: "Pulse output", Way: "pulse", Unit: "m³", PulseVolume: factor}
+func pulses(factor, resolution string) register.IndicationTexts {
+	return register.IndicationTexts{Name: "Pulse output", Way: "pulse", Unit: "m³", Resolution: resolution, PulseVolume: factor}
 }
 
 func system(resolution string) register.IndicationTexts {
@@ -52,27 +54,27 @@ type shows = []register.IndicationTexts
 
 // meters are those of the points in their order, and last one that was replaced.
 var meters = []meter{
-	{0, ultrasonic("DN 800", "L2-00731"), shows{display("1 m³/h"), loop("6000 m³/h"), system("1 m³/h")}},
-	{1, magnetic("DN 600", "210-4471"), shows{display("1 m³/h"), loop("3000 m³/h")}},
-	{2, magnetic("DN 300", "210-3902"), shows{display("0.1 m³/h"), loop("600 m³/h")}},
+	{0, ultrasonic("DN 800", "L2-00731"), shows{display("1 m³/h"), loop("6000 m³/h", "0.4 m³/h"), system("1 m³/h")}},
+	{1, magnetic("DN 600", "210-4471"), shows{display("1 m³/h"), loop("3000 m³/h", "0.2 m³/h")}},
+	{2, magnetic("DN 300", "210-3902"), shows{display("0.1 m³/h"), loop("600 m³/h", "0.04 m³/h")}},
 	{3, magnetic("DN 200", "210-3907"), shows{display("0.1 m³/h")}},
-	{4, turbine("DN 50", "HC 88120"), shows{pulses("10 L")}},
-	{5, magnetic("DN 80", "198-1105"), shows{display("0.01 m³/h"), pulses("100 pulses/m³")}},
+	{4, turbine("DN 50", "HC 88120"), shows{pulses("10 L", "0.004 m³/h")}},
+	{5, magnetic("DN 80", "198-1105"), shows{display("0.01 m³/h"), pulses("100 pulses/m³", "0.004 m³/h")}},
 	{6, magnetic("DN 100", "198-1140"), shows{display("0.01 m³/h")}},
 	{7, magnetic("DN 65", "198-1141"), shows{display("0.01 m³/h")}},
-	{8, turbine("DN 50", "HC 90233"), shows{display("0.01 m³/h"), pulses("1 L")}},
+	{8, turbine("DN 50", "HC 90233"), shows{display("0.01 m³/h"), pulses("1 L", "0.0004 m³/h")}},
 	{9, magnetic("DN 150", "205-0087"), shows{display("0.1 m³/h")}},
-	{10, magnetic("DN 100", "205-0091"), shows{display("0.01 m³/h"), loop("60 m³/h")}},
-	{11, turbine("DN 80", "HC 71504"), shows{display("0.01 m³/h"), pulses("10 L")}},
+	{10, magnetic("DN 100", "205-0091"), shows{display("0.01 m³/h"), loop("60 m³/h", "0.004 m³/h")}},
+	{11, turbine("DN 80", "HC 71504"), shows{display("0.01 m³/h"), pulses("10 L", "0.004 m³/h")}},
 	{12, turbine("DN 50", "HC 71511"), shows{display("0.01 m³/h")}},
-	{13, magnetic("DN 400", "223-0015"), shows{display("1 m³/h"), loop("1500 m³/h"), system("1 m³/h")}},
-	{14, ultrasonic("DN 400", "L2-00955"), shows{display("1 m³/h"), loop("1500 m³/h")}},
-	{15, magnetic("DN 250", "187-2210"), shows{display("0.1 m³/h"), pulses("1 m³")}},
-	{16, ultrasonic("DN 500", "L2-01102"), shows{display("1 m³/h"), loop("1200 m³/h")}},
-	{17, turbine("DN 200", "HC 60077"), shows{display("0.1 m³/h"), pulses("100 L")}},
+	{13, magnetic("DN 400", "223-0015"), shows{display("1 m³/h"), loop("1500 m³/h", "0.1 m³/h"), system("1 m³/h")}},
+	{14, ultrasonic("DN 400", "L2-00955"), shows{display("1 m³/h"), loop("1500 m³/h", "0.1 m³/h")}},
+	{15, magnetic("DN 250", "187-2210"), shows{display("0.1 m³/h"), pulses("1 m³", "0.4 m³/h")}},
+	{16, ultrasonic("DN 500", "L2-01102"), shows{display("1 m³/h"), loop("1200 m³/h", "0.08 m³/h")}},
+	{17, turbine("DN 200", "HC 60077"), shows{display("0.1 m³/h"), pulses("100 L", "0.04 m³/h")}},
 	{18, magnetic("DN 200", "192-0664"), shows{display("0.1 m³/h")}},
-	{19, turbine("DN 150", "HC 55419"), shows{display("0.1 m³/h"), pulses("100 L")}},
-	{13, magnetic("DN 400", "171-0308"), shows{display("1 m³/h"), loop("1500 m³/h")}},
+	{19, turbine("DN 150", "HC 55419"), shows{display("0.1 m³/h"), pulses("100 L", "0.04 m³/h")}},
+	{13, magnetic("DN 400", "171-0308"), shows{display("1 m³/h"), loop("1500 m³/h", "0.1 m³/h")}},
 }
 
 func (l *load) meters(ctx context.Context) error {

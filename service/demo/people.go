@@ -32,7 +32,7 @@ const (
 	tomas
 	mirela
 	bram
-	_
+	yusuf
 	ines
 )
 

@@ -100,22 +100,20 @@ var points = []struct {
 
 // The points that others name, by their places in points.
 const (
-	networkWater     = 2
-	backwash         = 3
-	townWater        = 5
-	iceWater         = 6
-	freshWater       = 9
-	showerWater      = 10
-	sealingWater     = 11
-	condenserSupply  = 13
-	condenserReturn  = 14
-	chilledWater     = 15
-	canalMain        = 16
-	blockEast        = 17
-	fireTest         = 18
-	rinseWater       = 7
-	boilerMakeUp     = 12
-	pointsAltogether = 20
+	networkWater    = 2
+	backwash        = 3
+	townWater       = 5
+	iceWater        = 6
+	freshWater      = 9
+	showerWater     = 10
+	sealingWater    = 11
+	condenserSupply = 13
+	condenserReturn = 14
+	chilledWater    = 15
+	canalMain       = 16
+	blockEast       = 17
+	fireTest        = 18
+	fireMakeUp      = 19
 )
 
 func (l *load) points(ctx context.Context) error {
