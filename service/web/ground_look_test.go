@@ -47,6 +47,11 @@ func groundFitsEveryWindow(t *testing.T) {
 		"agreement-new": g.point + "/agreements/new", "agreement-history": g.agreement + "/history"} {
 		look(name, path)
 	}
+	visit := h.add(c, g.site+"/visits/new", g.site+"/visits", url.Values{"from": {day(2) + "T08:00"}, "until": {day(2) + "T16:00"}, "people": {h.people[access.Technician].String()},
+		"sets": {lastPart(g.set)}, "kit": {lastPart(gauge)}, "points": {lastPart(g.point)}, "anyway": {"yes"}})
+	look("visit", visit)
+	look("visit-new", g.site+"/visits/new")
+	look("plan", "/plan")
 	p.Go(h.server.URL + g.reference + "/calibrations/new")
 	p.Type("#f-points-0-at", "0.5 m/s")
 	p.Type("#f-points-0-expanded", "0.5")
