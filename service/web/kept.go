@@ -51,6 +51,9 @@ func (x *exchange) what(k account.Kept) string {
 		"meters": "meter", "indications": "indication", "installations": "installation", "kit": "kit", "calibrations": "calibration", "sets": "set",
 		"methods": "method", "editions": "edition", "authorisations": "authorisation", "agreements": "agreement"}
 	steps := strings.Split(strings.Trim(k.Path, "/"), "/")
+	if steps[0] == "tasks" {
+		return x.text("sheet.kept")
+	}
 	deed, place := "add-", len(steps)-1
 	if len(steps) == 2 {
 		deed, place = "change-", 0

@@ -64,18 +64,19 @@ type valueLine struct {
 
 // sheetForm is one form of a place. A folded one opens by its summary.
 type sheetForm struct {
-	ID      string
-	Action  string
-	Method  string // empty: post
-	Summary string // folded under these words
-	Open    bool
-	Lead    string
-	Notice  *part.Notice
-	Hidden  []part.Field
-	Groups  []group
-	Rows    []readingRow
-	Heads   []string
-	Button  part.Button
+	ID       string
+	Action   string
+	Method   string // empty: post
+	Summary  string // folded under these words
+	Open     bool
+	Lead     string
+	Notice   *part.Notice
+	Hidden   []part.Field
+	Captured string // when it was first sent, by the device: a correction of the form keeps it
+	Groups   []group
+	Rows     []readingRow
+	Heads    []string
+	Button   part.Button
 }
 
 // tried is a form that was not accepted: which, what was typed, and why.
@@ -118,7 +119,9 @@ func (x *exchange) sheetPage(w *capture.Work, name string) *sheetPage {
 		{Href: "/clients/" + w.ClientID.String(), Words: w.Client}, {Href: "/sites/" + w.SiteID.String(), Words: w.Site}}})
 	p.Whole = part.Link{Href: sheetPath(w, "sheet"), Words: x.text("sheet.whole")}
 	p.Zone = w.TimeZone
-	p.Tape = x.tape(w, name)
+	if p.Tape = x.tape(w, name); p.Tape.Back == p.Whole {
+		p.Whole = part.Link{} // the way back leads there
+	}
 	for _, f := range w.KitWarnings(x.actor.Person, x.Now()) {
 		p.Warnings = append(p.Warnings, part.Notice{Act: true, Text: x.Book.Fault(f)})
 	}
@@ -188,6 +191,9 @@ func (x *exchange) sentences(list fault.List) []string {
 // ask makes one form of a place, fresh or as it was refused.
 func (x *exchange) ask(id, action string, fields []field, values url.Values, hidden []string, t *tried) sheetForm {
 	f := sheetForm{ID: id, Action: action}
+	if t != nil && t.form == id {
+		f.Captured = t.values.Get("captured_at")
+	}
 	said := map[string][]string{}
 	if t != nil && t.form == id {
 		values, f.Open = t.values, true
@@ -212,6 +218,9 @@ func (x *exchange) ask(id, action string, fields []field, values url.Values, hid
 	}
 	for _, name := range append([]string{"operation", "id"}, hidden...) {
 		f.Hidden = append(f.Hidden, part.Field{Name: name, Value: values.Get(name)})
+	}
+	if kept := values.Get("kept"); kept != "" { // the entry that this form came from
+		f.Hidden = append(f.Hidden, part.Field{Name: "kept", Value: kept})
 	}
 	if f.Open {
 		f.Notice = x.rejection(said, focused)

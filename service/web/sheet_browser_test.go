@@ -64,6 +64,12 @@ func TestTechnicianDoesATask(t *testing.T) {
 	checkOnPhone(t, b)
 	b.Words("On to the verdict")
 	b.Words("Hand the evaluation over")
+	b.Resize(Narrow)
+	for _, at := range []string{"sheet", "survey", "survey/wall", "mounting", "check", "before", "adjust", "after", "verdict"} {
+		b.Go(p.server.URL + p.path + "/" + at)
+		fits(t, b, at, Narrow)
+	}
+	b.Resize(Phone)
 	if said := b.Complaints(); len(said) > 0 {
 		t.Errorf("the browser complains: %q", said)
 	}

@@ -260,6 +260,27 @@ func TestSheetOfAnotherCrew(t *testing.T) {
 	}
 }
 
+// TestReadingsOfAnEndedLoginAreKept sends a run after the login has ended: it is kept,
+// offered to the same person, and becomes one run.
+func TestReadingsOfAnEndedLoginAreKept(t *testing.T) {
+	p := openPipeside(t)
+	p.fill("check")
+	p.send("/before", "/plan", url.Values{"flow_points": {"1"}, "runs": {"3"}, "seconds": {"30"}, "interval": {"10"}})
+	form := p.c.Get(p.path + "/before").Form(p.path + "/runs")
+	form["references"], form["values"] = []string{"60", "60.1"}, []string{"61.8", "sixty"}
+	form.Set("captured_at", "2026-11-25T08:15:00.123Z")
+	p.sql("UPDATE session SET idle_until = clock_timestamp() - interval '1 minute'")
+	late := p.c.Post(p.path+"/runs", form).Want(http.StatusSeeOther)
+	next := p.c.Get(late.Location).Want(http.StatusOK).Form("/login").Get("next")
+	p.login(p.c, "technician")
+	offered := p.c.Get(next).Want(http.StatusOK, Sound(), In("main", Says("an entry on a work sheet"), Says("61.8, sixty")))
+	refused := p.c.Submit(offered, p.path+"/runs", nil).Want(http.StatusUnprocessableEntity, In(".reading .wrong", Says("sixty")))
+	p.c.Submit(refused, p.path+"/runs", url.Values{"values": {"61.8", "61.9"}}).Want(http.StatusSeeOther)
+	if runs, kept := p.Count("SELECT count(*) FROM run WHERE captured_at = '2026-11-25T08:15:00.123Z'"), p.Count("SELECT count(*) FROM kept_entry"); runs != 1 || kept != 0 {
+		t.Errorf("%d runs of the device's time, %d entries still kept", runs, kept)
+	}
+}
+
 // TestRunPage corrects a reading, sets it aside, and takes it back in.
 func TestRunPage(t *testing.T) {
 	p := openPipeside(t)

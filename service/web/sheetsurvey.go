@@ -344,6 +344,9 @@ func (x *exchange) sourceOptions(about sheet.Meaning) []part.Option {
 		if s == sheet.Client || s == sheet.Assumed {
 			o.More = x.text("sheet.source-printed")
 		}
+		if s == sheet.Measured {
+			o.More = x.text("sheet.source-seen")
+		}
 		options = append(options, o)
 	}
 	return options

@@ -44,3 +44,17 @@ func hours(t capture.Mine) string {
 	}
 	return t.From.In(zone).Format("15:04") + " – " + t.To.In(zone).Format("15:04")
 }
+
+// sheetKeptFields are the fields by which a kept entry on a work sheet is told.
+func sheetKeptFields() []field {
+	return []field{
+		{name: "entered", label: "sheet.entered-word"}, {name: "position", label: "sheet.position"}, {name: "spacing", label: "sheet.set-at"},
+		{name: "clock_position", label: "sheet.clock"}, {name: "snr", label: "sheet.snr"}, {name: "sound_speed", label: "sheet.sound-speed"},
+		{name: "transit_up", label: "sheet.transit-up"}, {name: "transit_down", label: "sheet.transit-down"}, {name: "signal", label: "sheet.signal"},
+		{name: "isolated_by", label: "sheet.isolated-by"}, {name: "tightness", label: "sheet.tightness"}, {name: "mean_velocity", label: "sheet.zero-mean"},
+		{name: "u_velocity", label: "sheet.zero-u"}, {name: "flow_point", label: "sheet.flow-point-word"}, {name: "references", label: "sheet.reference-word"},
+		{name: "values", label: "sheet.values-word"}, {name: "what", label: "sheet.control-what"}, {name: "done_by", label: "sheet.control-who"},
+		{name: "parameter", label: "sheet.parameter"}, {name: "old_entered", label: "sheet.old"}, {name: "new_entered", label: "sheet.new"},
+		{name: "permission", label: "sheet.permission"}, {name: "reason", label: "sheet.aside-why"}, {name: "text", label: "sheet.note-text"},
+	}
+}

@@ -37,7 +37,7 @@ func (x *exchange) facts(fields []field, values url.Values) []part.Fact {
 func (x *exchange) keptFields() []field {
 	return fieldsOf(clientFields(), siteFields(nil), pointFields(), personFields(nil), x.meterFields(), x.indicationFields(),
 		installFields(nil), removeFields(), x.itemFields(kit.ReferenceMeter), x.itemFields(kit.TransducerPair), x.itemFields(kit.Tape),
-		calibrationFields(x), methodFields(true), editionFields(), spanFields(), agreementFields(nil), x.termFields())
+		calibrationFields(x), methodFields(true), editionFields(), spanFields(), agreementFields(nil), x.termFields(), sheetKeptFields())
 }
 
 func fieldsOf(forms ...[]field) []field {
