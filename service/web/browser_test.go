@@ -94,9 +94,9 @@ func keyboardAlone(t *testing.T) {
 	if top := Eval[float64](p, `document.activeElement.getBoundingClientRect().top`); top < 0 {
 		t.Errorf("the skip link stays hidden at %g", top)
 	}
-	p.Keys(kb.Tab + kb.Tab + kb.Tab)
+	p.Keys(kb.Tab + kb.Tab + kb.Tab + kb.Tab)
 	if words := Eval[string](p, `document.activeElement.innerText`); words != "Clients" {
-		t.Errorf("the fourth stop is %q", words)
+		t.Errorf("the fifth stop is %q", words)
 	}
 	if outline := Eval[string](p, `getComputedStyle(document.activeElement).outlineStyle`); outline != "solid" {
 		t.Errorf("the focus is not drawn: %s", outline)
