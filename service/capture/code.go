@@ -14,7 +14,6 @@ var (
 	SignalUnscaled   = fault.Define("capture.signal-unscaled", fault.T("indication"))
 	NothingMeasured  = fault.Define("capture.nothing-measured")
 	ListsDiffer      = fault.Define("capture.lists-differ", fault.C("readings"), fault.C("shown"))
-	ReasonNeeded     = fault.Define("capture.reason-needed")
 )
 
 // Doubts: what a person should look at beside a value. The field is the value's name.

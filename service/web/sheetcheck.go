@@ -53,6 +53,17 @@ func momentOf(w *capture.Work, m sheet.Mounting) sheet.Moment {
 	return sheet.Before
 }
 
+// lastRunTaken reports whether no further run is to be expected: those after adjustment
+// were begun, or the meter was left as it is.
+func lastRunTaken(w *capture.Work) bool {
+	for _, n := range w.Facts.Sheet.Notes {
+		if n.Kind == sheet.NotAdjusted {
+			return true
+		}
+	}
+	return len(w.Facts.Sheet.Taken(sheet.After)) > 0
+}
+
 // checkBlocks are the outcome of a mounting's newest check, the form for the next, zero,
 // and what was checked earlier.
 func (x *exchange) checkBlocks(w *capture.Work, m sheet.Mounting, newest bool, t *tried) []block {
@@ -65,7 +76,7 @@ func (x *exchange) checkBlocks(w *capture.Work, m sheet.Mounting, newest bool, t
 	if fill {
 		form := block{ID: "check", Title: x.text("sheet.check-title", "number", m.Number)}
 		f := x.checkForm(w, m, moment, t)
-		due := len(checks) == 0 || moment == sheet.After && checks[0].Moment == sheet.Before
+		due := len(checks) == 0 || moment == sheet.After && checks[0].Moment == sheet.Before && lastRunTaken(w)
 		if !due {
 			f.Summary = x.text("sheet.check-again")
 			form.Title = ""

@@ -47,27 +47,7 @@ func (x *exchange) showSurvey(w *capture.Work, t *tried) error {
 	p := x.sheetPage(w, "survey")
 	doubts := byField(w.Doubts())
 	survey, may := w.Facts.Sheet.Now(), x.mayFill(w)
-	missing := map[string]bool{}
-	first := ""
-	for _, gap := range w.Facts.Sheet.Missing() {
-		if gap.Step == sheet.StepSurvey {
-			missing[gap.Field] = true
-			if first == "" {
-				first = gap.Field
-			}
-		}
-	}
-	next := block{}
-	switch {
-	case first != "" && may:
-		next.Lead = x.text("sheet.survey-lead", "n", len(missing))
-		next.Acts = []part.Button{{Deed: x.text("sheet.enter", "name", x.valueWord(sheet.Name(first))), Href: sheetPath(w, "survey/"+first)},
-			{Deed: x.text("sheet.pick-pipe"), Href: sheetPath(w, "pipe"), Second: true}}
-	case may:
-		next.Lead = x.text("sheet.survey-whole")
-		next.Acts = []part.Button{{Deed: x.text("sheet.to-mounting"), Href: sheetPath(w, "mounting")},
-			{Deed: x.text("sheet.pick-pipe"), Href: sheetPath(w, "pipe"), Second: true}}
-	}
+	next, missing := x.surveyNext(w, may)
 	p.Blocks = append(p.Blocks, next)
 	for _, g := range surveyGroups {
 		b := block{ID: g.name, Title: x.text("sheet.group-" + g.name)}
@@ -93,6 +73,31 @@ func (x *exchange) showSurvey(w *capture.Work, t *tried) error {
 		p.Blocks = append(p.Blocks, b)
 	}
 	return x.showSheet(p, t)
+}
+
+// surveyNext leads to the next value that is missing, and says which are.
+func (x *exchange) surveyNext(w *capture.Work, may bool) (next block, missing map[string]bool) {
+	missing = map[string]bool{}
+	first := ""
+	for _, gap := range w.Facts.Sheet.Missing() {
+		if gap.Step == sheet.StepSurvey {
+			missing[gap.Field] = true
+			if first == "" {
+				first = gap.Field
+			}
+		}
+	}
+	switch {
+	case first != "" && may:
+		next.Lead = x.text("sheet.survey-lead", "n", len(missing))
+		next.Acts = []part.Button{{Deed: x.text("sheet.enter", "name", x.valueWord(sheet.Name(first))), Href: sheetPath(w, "survey/"+first)},
+			{Deed: x.text("sheet.pick-pipe"), Href: sheetPath(w, "pipe"), Second: true}}
+	case may:
+		next.Lead = x.text("sheet.survey-whole")
+		next.Acts = []part.Button{{Deed: x.text("sheet.to-mounting"), Href: sheetPath(w, "mounting")},
+			{Deed: x.text("sheet.pick-pipe"), Href: sheetPath(w, "pipe"), Second: true}}
+	}
+	return next, missing
 }
 
 func byField(list fault.List) map[string]fault.List {
