@@ -11,6 +11,7 @@ import (
 	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
 	"rillmark/domain/visit"
+	"rillmark/service/account"
 	"rillmark/service/capture"
 	"rillmark/service/planning"
 	"rillmark/service/registry"
@@ -26,8 +27,18 @@ func TestStory(t *testing.T) {
 	for name, look := range map[string]func(*testing.T, Services, *store.Store){
 		"visits": visitsHaveStates, "tasks": tasksHaveGround, "today": todayIsHalfDone, "verdicts": verdictsAreAsExpected,
 		"faults": faultsShow, "kit": kitLapses, "meters": metersHaveHistory, "method": methodHasEditions, "sources": nothingIsStoredUnseen,
+		"people": everybodyCanLogIn,
 	} {
 		t.Run(name, func(t *testing.T) { look(t, s, db) })
+	}
+}
+
+func everybodyCanLogIn(t *testing.T, s Services, _ *store.Store) {
+	for _, p := range People() {
+		in, err := s.Account.Login(t.Context(), account.Attempt{Login: p.Login, Password: Password, Address: "127.0.0.1"})
+		if err != nil || !in.Actor.Has(p.Role) {
+			t.Errorf("%s: %+v, %v", p.Login, in.Actor, err)
+		}
 	}
 }
 
