@@ -66,12 +66,15 @@ func (c *Check) text(field, text string, limit int, required, several bool) {
 	}
 }
 
-// hidden reports characters that a person cannot have meant: controls, line separators
+// hidden reports characters that a person cannot have meant: controls, line separators,
+// those drawn as nothing,
 // and those that turn the direction of text, which can make one thing look like another.
 func hidden(r rune) bool {
 	switch {
 	case unicode.IsControl(r), r == '\u2028', r == '\u2029', r == '\ufeff', r == utf8.RuneError:
 		return true
+	case r == '\u00ad', r == '\u200b', r == '\u2060', r == '\u2800', r == '\u3164', r == '\u115f', r == '\u1160':
+		return true // drawn as nothing: a name of them alone is no name
 	case r >= '\u202a' && r <= '\u202e', r >= '\u2066' && r <= '\u2069':
 		return true
 	}

@@ -66,6 +66,7 @@ func TestCheckOfATextOfOneLineAndOfSeveral(t *testing.T) {
 		"paragraph separator":  {"a\u2029b", true, "text.control-character", "text.control-character"},
 		"turned direction":     {"a\u202eb", true, "text.control-character", "text.control-character"},
 		"isolated direction":   {"a\u2066b", true, "text.control-character", "text.control-character"},
+		"nothing to see":       {"\u200b", true, "text.control-character", "text.control-character"},
 		"byte-order mark":      {"\ufeffa", true, "text.control-character", "text.control-character"},
 		"replaced character":   {"a\ufffd", true, "text.control-character", "text.control-character"},
 		"broken":               {"a\xff", true, "text.not-utf8", "text.not-utf8"},

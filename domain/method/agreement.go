@@ -12,19 +12,20 @@ import (
 
 // Codes of agreements.
 var (
-	ConsentMissing   = fault.Define("agreement.consent-missing")
-	ConsentUnused    = fault.Define("agreement.consent-unused")
-	NewerAgreement   = fault.Define("agreement.newer-one")
-	GuardUnused      = fault.Define("agreement.guard-factor-unused")
-	IntervalMissing  = fault.Define("agreement.interval-missing")
-	NoLimits         = fault.Define("agreement.no-limits")
-	TooManyLimits    = fault.Define("agreement.too-many-limits", fault.C("most"))
-	LimitMissing     = fault.Define("agreement.limit-missing")
-	LimitsReversed   = fault.Define("agreement.limits-reversed")
-	ZoneReversed     = fault.Define("agreement.zone-reversed")
-	ZonesOverlap     = fault.Define("agreement.zones-overlap", fault.C("row"))
-	SpanUnused       = fault.Define("agreement.span-unused")
-	SymmetricAndMore = fault.Define("agreement.symmetric-and-more")
+	ConsentMissing      = fault.Define("agreement.consent-missing")
+	ConsentUnused       = fault.Define("agreement.consent-unused")
+	NewerAgreement      = fault.Define("agreement.newer-one")
+	GuardUnused         = fault.Define("agreement.guard-factor-unused")
+	IntervalMissing     = fault.Define("agreement.interval-missing")
+	NoLimits            = fault.Define("agreement.no-limits")
+	TooManyLimits       = fault.Define("agreement.too-many-limits", fault.C("most"))
+	LimitMissing        = fault.Define("agreement.limit-missing")
+	LimitsReversed      = fault.Define("agreement.limits-reversed")
+	LimitsExcludeNought = fault.Define("agreement.limits-exclude-nought", fault.T("limit"))
+	ZoneReversed        = fault.Define("agreement.zone-reversed")
+	ZonesOverlap        = fault.Define("agreement.zones-overlap", fault.C("row"))
+	SpanUnused          = fault.Define("agreement.span-unused")
+	SymmetricAndMore    = fault.Define("agreement.symmetric-and-more")
 )
 
 // The words of an agreement, in the order in which they are shown.

@@ -166,6 +166,13 @@ func (r limitRow) readBounds(l *Limit) {
 	if l.Lower != nil && l.Upper != nil && *l.Lower >= *l.Upper {
 		r.check.Add(LimitsReversed.At(r.field("upper")))
 	}
+	// A bare "2 %" is a slip for "± 2 %" or "−2 %": no client asks a meter to be wrong.
+	if l.Lower != nil && *l.Lower > 0 {
+		r.check.Add(LimitsExcludeNought.At(r.field("lower"), lower))
+	}
+	if l.Upper != nil && *l.Upper < 0 {
+		r.check.Add(LimitsExcludeNought.At(r.field("upper"), upper))
+	}
 }
 
 // symmetricLimit takes the sign off "± 2 %".

@@ -220,6 +220,8 @@ func TestAgreementSaysWhatIsWrong(t *testing.T) {
 		"no limits":           {func(t *method.AgreementTexts) { t.Lower, t.Upper = nil, nil }, "limits", method.NoLimits},
 		"a row without limit": {func(t *method.AgreementTexts) { t.Lower[0], t.To[0] = "", "10 m³/h" }, "limits[0].lower", method.LimitMissing},
 		"reversed":            {func(t *method.AgreementTexts) { t.Lower[1] = "3 %" }, "limits[1].upper", method.LimitsReversed},
+		"a slip for ±":        {func(t *method.AgreementTexts) { t.Lower[0] = "2 %" }, "limits[0].lower", method.LimitsExcludeNought},
+		"a slip above":        {func(t *method.AgreementTexts) { t.Lower[0], t.Upper[0] = "", "−2 %" }, "limits[0].upper", method.LimitsExcludeNought},
 		"± and more":          {func(t *method.AgreementTexts) { t.Upper[0] = "2 %" }, "limits[0].upper", method.SymmetricAndMore},
 		"a percent as flow":   {func(t *method.AgreementTexts) { t.Kind[0] = "flow" }, "limits[0].lower", quantity.UnknownUnit},
 		"span of no span":     {func(t *method.AgreementTexts) { t.Kind[0] = "span" }, "limits[0].span", domain.Required},

@@ -215,6 +215,9 @@ func (x *exchange) mounted(w *capture.Work, m sheet.Mounting) block {
 		Value: tenths(m.Spacing * 1e3), Source: joined(" · ", w.KitTag(m.TapeID), x.stamped(w, m.Stamp))}
 	recommended := part.Field{Name: "was", ID: "was-" + strconv.Itoa(m.Number), Label: x.text("sheet.recommended"), Kind: part.Shown, Figure: true, Unit: "mm",
 		Value: tenths(m.Recommended * 1e3), Source: x.text("sheet.from-" + from)}
+	if from == "spacing-set" { // nothing was recommended; the row holds the spacing that was set
+		recommended.Value = "–"
+	}
 	b.Pair = []part.Field{recommended, set}
 	act := false
 	if rec.Ready() {
