@@ -101,10 +101,10 @@ func (w *Work) doubtSolids(survey sheet.Survey, l *fault.List) {
 	if material == "ductile iron" && !survey.Has(sheet.LinerThickness) {
 		*l = append(*l, LiningAsked.At(string(sheet.PipeMaterial)))
 	}
-	if _, known := w.soundSpeed(survey, sheet.PipeSoundSpeed, sheet.PipeMaterial, beam.Longitudinal); material != "" && !known {
+	if _, known := soundSpeed(survey, sheet.PipeSoundSpeed, sheet.PipeMaterial, w.Facts.Method.Content.PipeSpeed, beam.Longitudinal); material != "" && !known {
 		*l = append(*l, MaterialUnknown.At(string(sheet.PipeMaterial), material))
 	}
-	if _, known := w.soundSpeed(survey, sheet.LinerSoundSpeed, sheet.LinerMaterial, beam.Longitudinal); survey[sheet.LinerThickness].Number > 0 && !known {
+	if _, known := soundSpeed(survey, sheet.LinerSoundSpeed, sheet.LinerMaterial, w.Facts.Method.Content.LinerSpeed, beam.Longitudinal); survey[sheet.LinerThickness].Number > 0 && !known {
 		*l = append(*l, LinerUnknown.At(string(sheet.LinerThickness)))
 	}
 }

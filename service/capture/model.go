@@ -87,10 +87,10 @@ func (w *Work) setup(survey sheet.Survey, pair kit.Item) (beam.Setup, []sheet.Na
 		ExitOffset: orElse(pair.ExitOffset, 0), LinerThickness: survey[sheet.LinerThickness].Number}
 	s.OutsideDiameter = need(sheet.OutsideDiameter, outside, known)
 	s.Wall = need(sheet.Wall, survey[sheet.Wall].Number, survey.Has(sheet.Wall))
-	speed, known := w.soundSpeed(survey, sheet.PipeSoundSpeed, sheet.PipeMaterial, wave)
+	speed, known := soundSpeed(survey, sheet.PipeSoundSpeed, sheet.PipeMaterial, w.Facts.Method.Content.PipeSpeed, wave)
 	s.PipeSoundSpeed = need(sheet.PipeMaterial, speed, known)
 	if s.LinerThickness > 0 {
-		speed, known := w.soundSpeed(survey, sheet.LinerSoundSpeed, sheet.LinerMaterial, beam.Longitudinal)
+		speed, known := soundSpeed(survey, sheet.LinerSoundSpeed, sheet.LinerMaterial, w.Facts.Method.Content.LinerSpeed, wave)
 		s.LinerSoundSpeed = need(sheet.LinerMaterial, speed, known)
 	}
 	if survey.Has(sheet.FluidSoundSpeed) {
@@ -102,17 +102,13 @@ func (w *Work) setup(survey sheet.Survey, pair kit.Item) (beam.Setup, []sheet.Na
 	return s, missing
 }
 
-// soundSpeed is a solid's: the surveyed one, else its material's in the method's table.
-func (w *Work) soundSpeed(survey sheet.Survey, speed, material sheet.Name, wave beam.Wave) (float64, bool) {
+// soundSpeed is a solid's: the surveyed one, else its material's in the method's table,
+// as the evaluation takes it.
+func soundSpeed(survey sheet.Survey, speed, material sheet.Name, table func(string, beam.Wave) (float64, bool), wave beam.Wave) (float64, bool) {
 	if survey.Has(speed) {
 		return survey[speed].Number, true
 	}
-	m, known := w.Facts.Method.Content.Material(survey.Text(material))
-	x := m.Shear
-	if wave == beam.Longitudinal {
-		x = m.Longitudinal
-	}
-	return x, known && x > 0
+	return table(survey.Text(material), wave)
 }
 
 // properties are the fluid's at a temperature in kelvin, under the surveyed pressure or

@@ -2,6 +2,7 @@ package layout1
 
 import (
 	_ "embed"
+	"slices"
 	"sync"
 
 	"github.com/johnfercher/maroto/v2/pkg/consts/fontstyle"
@@ -111,15 +112,16 @@ func (f *face) printable(r rune) *face {
 	return nil
 }
 
-// customFonts gives the faces to the library.
-var customFonts = sync.OnceValue(func() []*entity.CustomFont {
+// customFonts gives the faces to the library, each document a copy of its own: the
+// library writes a checksum into the bytes that it is given.
+func customFonts() []*entity.CustomFont {
 	fonts := repository.New()
 	for _, f := range faces {
-		fonts.AddUTF8FontFromBytes(f.family, f.style, f.bytes)
+		fonts.AddUTF8FontFromBytes(f.family, f.style, slices.Clone(f.bytes))
 	}
 	loaded, err := fonts.Load()
 	if err != nil {
 		panic("layout1: " + err.Error()) // embedded bytes are not loaded from files
 	}
 	return loaded
-})
+}
