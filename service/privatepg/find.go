@@ -30,12 +30,13 @@ var usualPlaces = []string{
 var inside = []string{".", "bin", "native/bin"}
 
 // find picks the programs: the folder named, else the newest of the usual places, else
-// PATH; of the major version that made the cluster when there is one already.
+// PATH, else what an earlier start fetched; of the major version that made the cluster when
+// there is one already.
 func find(ctx context.Context, cfg Config, f folder) (Programs, error) {
 	if cfg.Programs != "" {
 		return findNamed(ctx, cfg, f, f.major())
 	}
-	return findAmong(ctx, cfg, f, glob(usualPlaces), searchPath(cfg.Environ))
+	return findAmong(ctx, cfg, f, glob(usualPlaces), searchPath(cfg.Environ), kept(cfg.Keep))
 }
 
 // findAmong looks through groups of folders: an earlier group goes before a newer version.

@@ -34,6 +34,12 @@ type Config struct {
 	// Programs is the folder with PostgreSQL's programs that the person named; empty:
 	// look in the usual places, then in PATH.
 	Programs string
+	// Keep is the folder where fetched programs lie, for every cluster of this account;
+	// empty: none are looked for there.
+	Keep string
+	// Fetching allows npm, where it is there and no programs are, to fetch a pinned build
+	// into Keep, and is told its name and version first; nil: nothing is fetched.
+	Fetching func(name, version string)
 	// Database is made when it is missing; empty: none besides PostgreSQL's own.
 	Database string
 	// RunAs names the account for the server when the caller is root; empty: the owner
@@ -117,7 +123,7 @@ func Start(ctx context.Context, cfg Config) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
-	programs, err := find(ctx, cfg, f)
+	programs, err := findOrFetch(ctx, cfg, f, who)
 	if err != nil {
 		return nil, err
 	}
