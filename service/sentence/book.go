@@ -25,6 +25,7 @@ import (
 type Book struct {
 	localizer *i18n.Localizer
 	parser    parser.Parser
+	ready     sync.Map // texts that were made already, by phrase
 
 	mu      sync.Mutex
 	missing func(key string, err error)
@@ -96,15 +97,52 @@ func (b *Book) OnMissing(call func(key string, err error)) {
 // are printed by Number, whole numbers as they are. A whole number named "n" selects the
 // plural form. A missing key or argument is reported to OnMissing and shown as ‹key›.
 func (b *Book) Text(key string, pairs ...any) string {
+	p, repeats := phraseOf(key, pairs)
+	if repeats {
+		if text, made := b.ready.Load(p); made {
+			return text.(string)
+		}
+	}
+	text, err := b.make(key, pairs)
+	if err != nil {
+		return b.report(key, err)
+	}
+	if repeats {
+		b.ready.Store(p, text)
+	}
+	return text
+}
+
+// phrase is a text that every page asks for again: bare words, and a small count of things.
+type phrase struct {
+	key   string
+	count int // −1: none
+}
+
+// mostCounted bounds how many forms of one sentence are kept ready.
+const mostCounted = 100
+
+func phraseOf(key string, pairs []any) (p phrase, repeats bool) {
+	switch len(pairs) {
+	case 0:
+		return phrase{key, -1}, true
+	case 2:
+		n, whole := pairs[1].(int)
+		return phrase{key, n}, whole && pairs[0] == "n" && 0 <= n && n < mostCounted
+	}
+	return phrase{}, false
+}
+
+func (b *Book) make(key string, pairs []any) (string, error) {
 	if len(pairs)%2 != 0 {
-		return b.report(key, fmt.Errorf("odd number of arguments"))
+		return "", fmt.Errorf("odd number of arguments")
 	}
 	data := make(map[string]any, len(pairs)/2)
 	var count any
 	for i := 0; i < len(pairs); i += 2 {
 		name, ok := pairs[i].(string)
 		if !ok {
-			return b.report(key, fmt.Errorf("argument name %v is no string", pairs[i]))
+			return "", fmt.Errorf("argument name %v is no string", pairs[i])
 		}
 		if n, whole := pairs[i+1].(int); whole && name == "n" {
 			count = n
@@ -114,17 +152,14 @@ func (b *Book) Text(key string, pairs ...any) string {
 	return b.look(key, data, count)
 }
 
-func (b *Book) look(key string, data map[string]any, count any) string {
+func (b *Book) look(key string, data map[string]any, count any) (string, error) {
 	text, err := b.localizer.Localize(&i18n.LocalizeConfig{
 		MessageID: key, TemplateData: data, PluralCount: count, TemplateParser: b.parser,
 	})
 	if err != nil && count != nil { // a sentence with one form says it for every number
 		text, err = b.localizer.Localize(&i18n.LocalizeConfig{MessageID: key, TemplateData: data, TemplateParser: b.parser})
 	}
-	if err != nil {
-		return b.report(key, err)
-	}
-	return text
+	return text, err
 }
 
 func (b *Book) report(key string, err error) string {

@@ -17,7 +17,11 @@ func (b *Book) Fault(f fault.Fault) string {
 		}
 		data[arg.Name] = printed(data[arg.Name])
 	}
-	return b.look(f.Code.Name(), data, count)
+	text, err := b.look(f.Code.Name(), data, count)
+	if err != nil {
+		return b.report(f.Code.Name(), err)
+	}
+	return text
 }
 
 // ByField returns the sentences of faults keyed by field, in the order given; the key ""

@@ -25,7 +25,7 @@ type keptPage struct {
 
 // kept is the notice of what waits for the person; the newest of several.
 func (x *exchange) kept() *part.Kept {
-	if strings.HasPrefix(x.r.URL.Path, "/kept/") {
+	if x.visitor.Kept == 0 || strings.HasPrefix(x.r.URL.Path, "/kept/") {
 		return nil
 	}
 	list, err := x.Accounts.KeptFor(x.ctx(), x.actor)

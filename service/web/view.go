@@ -50,6 +50,9 @@ func openView(fsys fs.FS, book *sentence.Book) (*view, error) {
 // permille writes thousandths as the percentage that SVG takes.
 func permille(n int) string { return fmt.Sprintf("%d.%d%%", n/10, n%10) }
 
+// usualPage is room for most pages, so that their buffer need not grow.
+const usualPage = 32 << 10
+
 // page renders a page whole before anything is sent, so that an error can still be
 // answered with a page of its own.
 func (v *view) page(name string, data any) ([]byte, error) {
@@ -57,8 +60,8 @@ func (v *view) page(name string, data any) ([]byte, error) {
 	if !known {
 		return nil, fmt.Errorf("no page %q", name)
 	}
-	var b bytes.Buffer
-	if err := set.ExecuteTemplate(&b, "page", data); err != nil {
+	b := bytes.NewBuffer(make([]byte, 0, usualPage))
+	if err := set.ExecuteTemplate(b, "page", data); err != nil {
 		return nil, fmt.Errorf("page %s: %w", name, err)
 	}
 	return b.Bytes(), nil
