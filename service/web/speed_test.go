@@ -2,11 +2,14 @@ package web
 
 import (
 	"context"
+	"encoding/json"
+	"errors"
 	"fmt"
 	"net/http"
 	"net/http/httptest"
 	"os"
 	"regexp"
+	"strings"
 	"sync"
 	"testing"
 	"time"
@@ -114,6 +117,64 @@ func TestSpeedOfAPage(t *testing.T) {
 	}
 	per := func(name string) float64 { return float64(rounds*8*50) / took[name].Seconds() }
 	t.Logf("page of 50 rows: %.0f a second, bare handler %.0f a second, ratio %.2f", per("ours"), per("bare"), per("ours")/per("bare"))
+}
+
+// TestSpeedOfAWrite compares adding a client by JSON with a bare handler that reads the same
+// JSON and makes the same service call.
+func TestSpeedOfAWrite(t *testing.T) {
+	rounds := 1
+	if os.Getenv("RILLMARK_SPEED") == "1" {
+		rounds = 8
+	}
+	h := openHouse(t)
+	actor := access.Actor{Person: h.people[access.Coordinator], Roles: []access.Role{access.Coordinator}}
+	var cookie *http.Cookie
+	for _, c := range h.as(access.Coordinator).Cookies() {
+		if c.Name == h.web.cookieName(sessionCookie) {
+			cookie = c
+		}
+	}
+	bare := http.HandlerFunc(func(rw http.ResponseWriter, r *http.Request) {
+		var in struct{ Operation, ID, Name string }
+		if err := json.NewDecoder(r.Body).Decode(&in); err != nil {
+			http.Error(rw, err.Error(), http.StatusBadRequest)
+			return
+		}
+		operation, err1 := domain.ParseID[domain.OperationKind](in.Operation)
+		id, err2 := domain.ParseID[domain.ClientKind](in.ID)
+		if err := errors.Join(err1, err2); err != nil {
+			http.Error(rw, err.Error(), http.StatusBadRequest)
+			return
+		}
+		written, err := h.web.Registry.AddClient(r.Context(), actor, registry.AddClient{Operation: operation, ID: id, Name: in.Name})
+		if err != nil {
+			http.Error(rw, err.Error(), http.StatusInternalServerError)
+			return
+		}
+		rw.WriteHeader(http.StatusCreated)
+		_ = json.NewEncoder(rw).Encode(written)
+	})
+	took := map[string]time.Duration{}
+	for range rounds {
+		for name, handler := range map[string]http.Handler{"bare": bare, "ours": h.web} {
+			began := time.Now()
+			together(8, 25, func() {
+				id := domain.NewID[domain.ClientKind](storetest.IDs())
+				body := fmt.Sprintf(`{"operation":"%s","id":"%s","name":"Client %[2]s"}`, storetest.Operation(), id)
+				r := httptest.NewRequest(http.MethodPost, "/clients", strings.NewReader(body))
+				r.Header.Set("Content-Type", "application/json")
+				r.AddCookie(cookie)
+				w := httptest.NewRecorder()
+				handler.ServeHTTP(w, r)
+				if w.Code/100 != 2 {
+					t.Errorf("%s: status %d: %s", name, w.Code, w.Body)
+				}
+			})
+			took[name] += time.Since(began)
+		}
+	}
+	per := func(name string) float64 { return float64(rounds*8*25) / took[name].Seconds() }
+	t.Logf("write by JSON: %.0f a second, bare handler %.0f a second, ratio %.2f", per("ours"), per("bare"), per("ours")/per("bare"))
 }
 
 // together runs the act n times in each of so many goroutines and waits.
