@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"bytes"
 	"encoding/json"
 	"flag"
@@ -162,7 +163,9 @@ func (l *ledger) writing(t *testing.T, stop <-chan struct{}) *sync.WaitGroup {
 // most once. It returns how many commands were done without an answer.
 func (l *ledger) check(t *testing.T, db storetest.DB, what string) (silent int) {
 	t.Helper()
-	rows, err := db.Connect(t, "").Query(t.Context(), `SELECT o.id::text, (SELECT count(*) FROM client c WHERE c.id::text = o.outcome::jsonb ->> 'id'),
+	conn := db.Connect(t, "")
+	defer conn.Close(context.Background()) // a thousand of them would be too many
+	rows, err := conn.Query(t.Context(), `SELECT o.id::text, (SELECT count(*) FROM client c WHERE c.id::text = o.outcome::jsonb ->> 'id'),
 		(SELECT count(*) FROM audit.event e WHERE e.payload::jsonb ->> 'operation' = o.id::text) FROM operation o WHERE o.action = 'client.add'`)
 	if err != nil {
 		t.Fatal(err)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"strings"
@@ -63,6 +64,7 @@ func killProgram(t *testing.T, cluster *storetest.Cluster) {
 func waitForSessions(t *testing.T, db storetest.DB) {
 	t.Helper()
 	conn := db.Connect(t, "")
+	defer conn.Close(context.Background())
 	for began := time.Now(); time.Since(began) < patience; time.Sleep(5 * time.Millisecond) {
 		var n int
 		if err := conn.QueryRow(t.Context(), "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND application_name = 'rillmark'").Scan(&n); err != nil {

@@ -149,7 +149,9 @@ func (l *ledger) check(t *testing.T, db storetest.DB, what string) (silent int) 
 	t.Helper()
 	l.Lock()
 	defer l.Unlock()
-	rows, err := db.Connect(t, "").Query(t.Context(), "SELECT address::int, count(*) FROM client GROUP BY address")
+	conn := db.Connect(t, "")
+	defer conn.Close(context.Background()) // a thousand of them would be too many
+	rows, err := conn.Query(t.Context(), "SELECT address::int, count(*) FROM client GROUP BY address")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -285,6 +287,7 @@ func (l *ledger) listen(out io.Reader, first chan<- struct{}) {
 func waitForServerProcesses(t *testing.T, db storetest.DB) {
 	t.Helper()
 	conn := db.Connect(t, "")
+	defer conn.Close(context.Background())
 	for range 2000 {
 		var n int
 		err := conn.QueryRow(t.Context(), "SELECT count(*) FROM pg_stat_activity WHERE datname = current_database() AND application_name = 'rillmark'").Scan(&n)
@@ -347,7 +350,9 @@ func killedServer(t *testing.T, cluster *storetest.Cluster) {
 // serverProcesses are those of the sessions and of the server itself but its first.
 func serverProcesses(t *testing.T, db storetest.DB) []int {
 	t.Helper()
-	rows, _ := db.Connect(t, "").Query(t.Context(), "SELECT pid FROM pg_stat_activity WHERE pid <> pg_backend_pid()")
+	conn := db.Connect(t, "")
+	defer conn.Close(context.Background()) // a thousand of them would be too many
+	rows, _ := conn.Query(t.Context(), "SELECT pid FROM pg_stat_activity WHERE pid <> pg_backend_pid()")
 	pids, err := pgx.CollectRows(rows, pgx.RowTo[int])
 	if err != nil {
 		t.Fatal(err)
