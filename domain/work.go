@@ -29,6 +29,9 @@ type (
 	AdjustmentKind    struct{}
 	TaskNoteKind      struct{}
 	EvaluationKind    struct{}
+	ApprovalKind      struct{}
+	PreparationKind   struct{}
+	CertificateKind   struct{}
 )
 
 // The identifiers of the work by what they name.
@@ -59,4 +62,7 @@ type (
 	AdjustmentID    = ID[AdjustmentKind]
 	TaskNoteID      = ID[TaskNoteKind]
 	EvaluationID    = ID[EvaluationKind]
+	ApprovalID      = ID[ApprovalKind]
+	PreparationID   = ID[PreparationKind] // a snapshot frozen for issue
+	CertificateID   = ID[CertificateKind]
 )

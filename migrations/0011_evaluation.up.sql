@@ -7,6 +7,7 @@ CREATE TABLE evaluation (
     method_edition_id uuid        NOT NULL CONSTRAINT evaluation_method_edition_fk REFERENCES method_edition (id),
     agreement_id      uuid        NOT NULL,
     input             sha256      NOT NULL,
+    sheet_rows        bigint      NOT NULL CONSTRAINT evaluation_sheet_rows CHECK (sheet_rows >= 1),
     facts             sha256      NOT NULL CONSTRAINT evaluation_facts_fk REFERENCES blob (sha256),
     result            text        NOT NULL,
     conformity        boolean     NOT NULL,
@@ -23,6 +24,8 @@ CREATE TABLE evaluation (
 );
 COMMENT ON TABLE evaluation IS 'The result of the one pure function on a task''s facts; a new fact makes a new one. Conformity false: for information, no statement.';
 COMMENT ON COLUMN evaluation.input IS 'Hash of facts, calc edition and method edition: the same input is never evaluated twice.';
+
+COMMENT ON COLUMN evaluation.sheet_rows IS 'How many rows the work sheet had: a sheet with more is newer than the evaluation.';
 
 CREATE TABLE evaluation_kit (
     evaluation_id  uuid        NOT NULL,

@@ -175,6 +175,32 @@ GRANT INSERT, SELECT ON TABLE public.agreement_limit TO rillmark_app;
 GRANT SELECT ON TABLE public.agreement_limit TO rillmark_read;
 COMMENT ON TABLE public.agreement_limit IS 'Limits of error by flow zone: relative for reading and span (0.02 = 2 %), m3/s for flow; zones in m3/s, an open end has no to_flow.';
 
+CREATE TABLE public.approval (
+    id uuid NOT NULL,
+    client_id uuid NOT NULL,
+    task_id uuid NOT NULL,
+    evaluation_id uuid NOT NULL,
+    input public.sha256 NOT NULL,
+    evaluated_by uuid NOT NULL,
+    approved_by uuid NOT NULL,
+    remark text NOT NULL,
+    at timestamp with time zone NOT NULL
+);
+ALTER TABLE public.approval ADD CONSTRAINT approval_pk PRIMARY KEY (id);
+ALTER TABLE public.approval ADD CONSTRAINT approval_as_certified UNIQUE (id, client_id, task_id, evaluation_id);
+ALTER TABLE public.approval ADD CONSTRAINT approval_once UNIQUE (evaluation_id);
+ALTER TABLE public.approval ADD CONSTRAINT approval_four_eyes CHECK ((approved_by <> evaluated_by));
+ALTER TABLE public.approval ADD CONSTRAINT approval_remark_length CHECK ((length(remark) <= 2000));
+CREATE INDEX approval_by_task ON public.approval USING btree (task_id, at);
+ALTER TABLE public.approval ENABLE ROW LEVEL SECURITY;
+CREATE POLICY approval_company ON public.approval FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
+CREATE POLICY approval_portal ON public.approval FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
+CREATE POLICY approval_read ON public.approval FOR SELECT TO rillmark_read USING (true);
+GRANT INSERT, SELECT ON TABLE public.approval TO rillmark_app;
+GRANT SELECT ON TABLE public.approval TO rillmark_read;
+COMMENT ON TABLE public.approval IS 'A second person''s judgement that an evaluation may become a certificate: immutable, once for each evaluation.';
+COMMENT ON COLUMN public.approval.remark IS 'What the approver found worth noting, such as deviations that were accepted.';
+
 CREATE TABLE public.authorisation (
     id uuid NOT NULL,
     person_id uuid NOT NULL,
@@ -306,6 +332,72 @@ GRANT INSERT, SELECT ON TABLE public.calibration_point TO rillmark_app;
 GRANT SELECT ON TABLE public.calibration_point TO rillmark_read;
 COMMENT ON TABLE public.calibration_point IS 'Error and expanded uncertainty at one value. For flow: at_value is the velocity in m/s, error and U are relative (0.004 = 0.4 %); otherwise all in the SI unit of the quantity.';
 
+CREATE TABLE public.certificate (
+    id uuid NOT NULL,
+    client_id uuid NOT NULL,
+    task_id uuid NOT NULL,
+    point_id uuid NOT NULL,
+    evaluation_id uuid NOT NULL,
+    approval_id uuid NOT NULL,
+    preparation_id uuid NOT NULL,
+    kind text NOT NULL,
+    amends uuid,
+    year integer NOT NULL,
+    serial integer NOT NULL,
+    zone text NOT NULL,
+    snapshot public.sha256 NOT NULL,
+    document public.sha256 NOT NULL,
+    content public.sha256 NOT NULL,
+    check_hash public.sha256 NOT NULL,
+    public_shows text NOT NULL,
+    client_name text NOT NULL,
+    point_name text NOT NULL,
+    meter_name text NOT NULL,
+    verdict text NOT NULL,
+    issued_by uuid NOT NULL,
+    issued_at timestamp with time zone NOT NULL
+);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_pk PRIMARY KEY (id);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_check_hash_once UNIQUE (check_hash);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_number_once UNIQUE (year, serial);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_of_task UNIQUE (id, client_id, task_id);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_token_once UNIQUE (preparation_id);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_amends_another CHECK ((amends <> id));
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_amends_told CHECK (((kind = 'certificate'::text) = (amends IS NULL)));
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_public_shows CHECK ((public_shows = ANY (ARRAY['status'::text, 'client-and-point'::text, 'verdict'::text])));
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_serial CHECK ((serial >= 1));
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_year CHECK (((year)::numeric = EXTRACT(year FROM timezone(zone, issued_at))));
+CREATE INDEX certificate_by_client ON public.certificate USING btree (client_id, issued_at DESC);
+CREATE INDEX certificate_by_point ON public.certificate USING btree (point_id, issued_at DESC);
+CREATE UNIQUE INDEX certificate_first_once ON public.certificate USING btree (task_id) WHERE (kind = 'certificate'::text);
+CREATE UNIQUE INDEX certificate_reissued_once ON public.certificate USING btree (amends) WHERE (kind = 're-issue'::text);
+ALTER TABLE public.certificate ENABLE ROW LEVEL SECURITY;
+CREATE POLICY certificate_company ON public.certificate FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
+CREATE POLICY certificate_portal ON public.certificate FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
+CREATE POLICY certificate_read ON public.certificate FOR SELECT TO rillmark_read USING (true);
+GRANT INSERT, SELECT ON TABLE public.certificate TO rillmark_app;
+GRANT SELECT ON TABLE public.certificate TO rillmark_read;
+COMMENT ON TABLE public.certificate IS 'An issued document: immutable. Superseded when a re-issue names it, withdrawn when a withdrawal does.';
+COMMENT ON COLUMN public.certificate.check_hash IS 'SHA-256 of the code in the check page''s address.';
+
+CREATE TABLE public.certificate_withdrawal (
+    certificate_id uuid NOT NULL,
+    client_id uuid NOT NULL,
+    task_id uuid NOT NULL,
+    reason text NOT NULL,
+    withdrawn_by uuid NOT NULL,
+    at timestamp with time zone NOT NULL
+);
+ALTER TABLE public.certificate_withdrawal ADD CONSTRAINT certificate_withdrawal_pk PRIMARY KEY (certificate_id);
+ALTER TABLE public.certificate_withdrawal ADD CONSTRAINT certificate_withdrawal_reason_length CHECK (((length(reason) >= 1) AND (length(reason) <= 1000)));
+ALTER TABLE public.certificate_withdrawal ENABLE ROW LEVEL SECURITY;
+CREATE POLICY certificate_withdrawal_company ON public.certificate_withdrawal FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
+CREATE POLICY certificate_withdrawal_portal ON public.certificate_withdrawal FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
+CREATE POLICY certificate_withdrawal_read ON public.certificate_withdrawal FOR SELECT TO rillmark_read USING (true);
+GRANT INSERT, SELECT ON TABLE public.certificate_withdrawal TO rillmark_app;
+GRANT SELECT ON TABLE public.certificate_withdrawal TO rillmark_read;
+COMMENT ON TABLE public.certificate_withdrawal IS 'A certificate taken back, with the reason that the check page shows.';
+
 CREATE TABLE public.client (
     id uuid NOT NULL,
     client_id uuid GENERATED ALWAYS AS (id) STORED NOT NULL,
@@ -409,6 +501,7 @@ CREATE TABLE public.evaluation (
     method_edition_id uuid NOT NULL,
     agreement_id uuid NOT NULL,
     input public.sha256 NOT NULL,
+    sheet_rows bigint NOT NULL,
     facts public.sha256 NOT NULL,
     result text NOT NULL,
     conformity boolean NOT NULL,
@@ -418,6 +511,7 @@ CREATE TABLE public.evaluation (
     at timestamp with time zone NOT NULL
 );
 ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_pk PRIMARY KEY (id);
+ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_as_approved UNIQUE (id, client_id, task_id, input, evaluated_by);
 ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_input_once UNIQUE (task_id, input);
 ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_number_once UNIQUE (task_id, number);
 ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_of_client UNIQUE (id, client_id);
@@ -425,6 +519,7 @@ ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_with_its_author UNIQUE (
 ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_calc_edition CHECK ((calc_edition <> ''::text));
 ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_number CHECK ((number >= 1));
 ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_program_version CHECK ((program_version <> ''::text));
+ALTER TABLE public.evaluation ADD CONSTRAINT evaluation_sheet_rows CHECK ((sheet_rows >= 1));
 ALTER TABLE public.evaluation ENABLE ROW LEVEL SECURITY;
 CREATE POLICY evaluation_company ON public.evaluation FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
 CREATE POLICY evaluation_portal ON public.evaluation FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
@@ -433,6 +528,7 @@ GRANT INSERT, SELECT ON TABLE public.evaluation TO rillmark_app;
 GRANT SELECT ON TABLE public.evaluation TO rillmark_read;
 COMMENT ON TABLE public.evaluation IS 'The result of the one pure function on a task''s facts; a new fact makes a new one. Conformity false: for information, no statement.';
 COMMENT ON COLUMN public.evaluation.input IS 'Hash of facts, calc edition and method edition: the same input is never evaluated twice.';
+COMMENT ON COLUMN public.evaluation.sheet_rows IS 'How many rows the work sheet had: a sheet with more is newer than the evaluation.';
 
 CREATE TABLE public.evaluation_contributor (
     evaluation_id uuid NOT NULL,
@@ -823,6 +919,17 @@ GRANT INSERT, SELECT ON TABLE public.mounting TO rillmark_app;
 GRANT SELECT ON TABLE public.mounting TO rillmark_read;
 COMMENT ON TABLE public.mounting IS 'Transducers placed once. Spacing in metres as actually set; basis is the canonical JSON of the inputs from which the recommended one was computed.';
 
+CREATE TABLE public.numbering (
+    year integer NOT NULL,
+    last integer NOT NULL
+);
+ALTER TABLE public.numbering ADD CONSTRAINT numbering_pk PRIMARY KEY (year);
+ALTER TABLE public.numbering ADD CONSTRAINT numbering_last CHECK ((last >= 1));
+ALTER TABLE public.numbering ADD CONSTRAINT numbering_year CHECK (((year >= 2000) AND (year <= 9999)));
+GRANT SELECT ON TABLE public.numbering TO rillmark_app;
+GRANT SELECT ON TABLE public.numbering TO rillmark_read;
+COMMENT ON TABLE public.numbering IS 'The last certificate number of each calendar year; moved by inserting a certificate and in no other way.';
+
 CREATE TABLE public.operation (
     id uuid NOT NULL,
     actor text NOT NULL,
@@ -860,6 +967,40 @@ GRANT UPDATE (login, name, roles, disabled_at, version, changed_at) ON TABLE pub
 GRANT SELECT (id, roles, disabled_at, version, created_at, changed_at) ON TABLE public.person TO rillmark_read;
 COMMENT ON TABLE public.person IS 'A person of the service company; never deleted, disabled instead.';
 COMMENT ON COLUMN public.person.login IS 'The name typed at the door, lower case.';
+
+CREATE TABLE public.preparation (
+    id uuid NOT NULL,
+    client_id uuid NOT NULL,
+    task_id uuid NOT NULL,
+    evaluation_id uuid NOT NULL,
+    approval_id uuid NOT NULL,
+    kind text NOT NULL,
+    amends uuid,
+    snapshot public.sha256 NOT NULL,
+    content public.sha256 NOT NULL,
+    token public.sha256 NOT NULL,
+    check_code text NOT NULL,
+    prepared_by uuid NOT NULL,
+    at timestamp with time zone NOT NULL,
+    expires_at timestamp with time zone NOT NULL
+);
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_pk PRIMARY KEY (id);
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_as_issued UNIQUE (id, client_id, task_id, evaluation_id, approval_id, kind, content);
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_check_code_once UNIQUE (check_code);
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_token_once UNIQUE (token);
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_amends_told CHECK (((kind = 'certificate'::text) = (amends IS NULL)));
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_check_code_length CHECK (((length(check_code) >= 26) AND (length(check_code) <= 64)));
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_expires CHECK ((expires_at > at));
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_kind CHECK ((kind = ANY (ARRAY['certificate'::text, 'amendment'::text, 're-issue'::text])));
+ALTER TABLE public.preparation ENABLE ROW LEVEL SECURITY;
+CREATE POLICY preparation_company ON public.preparation FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
+CREATE POLICY preparation_portal ON public.preparation FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
+CREATE POLICY preparation_read ON public.preparation FOR SELECT TO rillmark_read USING (true);
+GRANT INSERT, SELECT ON TABLE public.preparation TO rillmark_app;
+GRANT SELECT ON TABLE public.preparation TO rillmark_read;
+COMMENT ON TABLE public.preparation IS 'A snapshot frozen for issue, with the hash of the token that issues it once.';
+COMMENT ON COLUMN public.preparation.content IS 'Hash of the snapshot without number, date of issue and check address.';
+COMMENT ON COLUMN public.preparation.check_code IS 'The random part of the check page''s address; at least 128 bits.';
 
 CREATE TABLE public.private_text (
     id uuid NOT NULL,
@@ -1280,6 +1421,8 @@ ALTER TABLE public.agreement ADD CONSTRAINT agreement_method_edition_fk FOREIGN 
 ALTER TABLE public.agreement ADD CONSTRAINT agreement_point_fk FOREIGN KEY (point_id, client_id) REFERENCES public.measuring_point(id, client_id);
 ALTER TABLE public.agreement ADD CONSTRAINT agreement_replaces_fk FOREIGN KEY (replaces, client_id) REFERENCES public.agreement(id, client_id);
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_agreement_fk FOREIGN KEY (agreement_id, client_id) REFERENCES public.agreement(id, client_id);
+ALTER TABLE public.approval ADD CONSTRAINT approval_evaluation_fk FOREIGN KEY (evaluation_id, client_id, task_id, input, evaluated_by) REFERENCES public.evaluation(id, client_id, task_id, input, evaluated_by);
+ALTER TABLE public.approval ADD CONSTRAINT approval_person_fk FOREIGN KEY (approved_by) REFERENCES public.person(id);
 ALTER TABLE public.authorisation ADD CONSTRAINT authorisation_method_fk FOREIGN KEY (method_id) REFERENCES public.method(id);
 ALTER TABLE public.authorisation ADD CONSTRAINT authorisation_person_fk FOREIGN KEY (person_id) REFERENCES public.person(id);
 ALTER TABLE public.blob_part ADD CONSTRAINT blob_part_blob_fk FOREIGN KEY (sha256) REFERENCES public.blob(sha256);
@@ -1291,6 +1434,14 @@ ALTER TABLE public.calibration ADD CONSTRAINT calibration_document_fk FOREIGN KE
 ALTER TABLE public.calibration ADD CONSTRAINT calibration_kit_fk FOREIGN KEY (kit_id) REFERENCES public.kit_item(id);
 ALTER TABLE public.calibration ADD CONSTRAINT calibration_pair_fk FOREIGN KEY (pair_id) REFERENCES public.kit_item(id);
 ALTER TABLE public.calibration_point ADD CONSTRAINT calibration_point_calibration_fk FOREIGN KEY (calibration_id) REFERENCES public.calibration(id);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_amends_fk FOREIGN KEY (amends, client_id, task_id) REFERENCES public.certificate(id, client_id, task_id);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_document_fk FOREIGN KEY (document) REFERENCES public.blob(sha256);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_person_fk FOREIGN KEY (issued_by) REFERENCES public.person(id);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_point_fk FOREIGN KEY (point_id, client_id) REFERENCES public.measuring_point(id, client_id);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_preparation_fk FOREIGN KEY (preparation_id, client_id, task_id, evaluation_id, approval_id, kind, content) REFERENCES public.preparation(id, client_id, task_id, evaluation_id, approval_id, kind, content);
+ALTER TABLE public.certificate ADD CONSTRAINT certificate_snapshot_fk FOREIGN KEY (snapshot) REFERENCES public.blob(sha256);
+ALTER TABLE public.certificate_withdrawal ADD CONSTRAINT certificate_withdrawal_certificate_fk FOREIGN KEY (certificate_id, client_id, task_id) REFERENCES public.certificate(id, client_id, task_id);
+ALTER TABLE public.certificate_withdrawal ADD CONSTRAINT certificate_withdrawal_person_fk FOREIGN KEY (withdrawn_by) REFERENCES public.person(id);
 ALTER TABLE public.control_note ADD CONSTRAINT control_note_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
 ALTER TABLE public.control_note ADD CONSTRAINT control_note_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);
 ALTER TABLE public.credential ADD CONSTRAINT credential_person_fk FOREIGN KEY (person_id) REFERENCES public.person(id);
@@ -1319,6 +1470,9 @@ ALTER TABLE public.mounting ADD CONSTRAINT mounting_person_fk FOREIGN KEY (by) R
 ALTER TABLE public.mounting ADD CONSTRAINT mounting_reference_fk FOREIGN KEY (reference_id) REFERENCES public.kit_item(id);
 ALTER TABLE public.mounting ADD CONSTRAINT mounting_tape_fk FOREIGN KEY (tape_id) REFERENCES public.kit_item(id);
 ALTER TABLE public.mounting ADD CONSTRAINT mounting_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_approval_fk FOREIGN KEY (approval_id, client_id, task_id, evaluation_id) REFERENCES public.approval(id, client_id, task_id, evaluation_id);
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_person_fk FOREIGN KEY (prepared_by) REFERENCES public.person(id);
+ALTER TABLE public.preparation ADD CONSTRAINT preparation_snapshot_fk FOREIGN KEY (snapshot) REFERENCES public.blob(sha256);
 ALTER TABLE public.reading ADD CONSTRAINT reading_corrects_fk FOREIGN KEY (corrects, task_id) REFERENCES public.reading(id, task_id);
 ALTER TABLE public.reading ADD CONSTRAINT reading_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
 ALTER TABLE public.reading ADD CONSTRAINT reading_run_fk FOREIGN KEY (run_id, task_id) REFERENCES public.run(id, task_id);
@@ -1456,6 +1610,82 @@ GRANT EXECUTE ON FUNCTION audit.verify(bigint,bigint) TO rillmark_app;
 GRANT EXECUTE ON FUNCTION audit.verify(bigint,bigint) TO rillmark_read;
 COMMENT ON FUNCTION audit.verify(bigint,bigint) IS 'Recomputes the links and the subject index of the events in the range; no row means whole. A cut tail with a rewound head is found by comparing with a printed head hash only.';
 
+CREATE OR REPLACE FUNCTION public.approval_check()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+BEGIN
+    PERFORM FROM task WHERE id = NEW.task_id FOR NO KEY UPDATE; -- captures lock it too
+    IF EXISTS (SELECT FROM evaluation_contributor c WHERE c.evaluation_id = NEW.evaluation_id AND c.person_id = NEW.approved_by) THEN
+        RAISE EXCEPTION 'the approver contributed to the result' USING ERRCODE = 'check_violation', CONSTRAINT = 'approval_four_eyes';
+    END IF;
+    IF NOT EXISTS (SELECT FROM evaluation v JOIN method_edition e ON e.id = v.method_edition_id
+                   JOIN authorisation a ON a.method_id = e.method_id
+                   WHERE v.id = NEW.evaluation_id AND a.person_id = NEW.approved_by AND a.act = 'authorise' AND a.during @> NEW.at) THEN
+        RAISE EXCEPTION 'the approver is not authorised for the method' USING ERRCODE = 'check_violation', CONSTRAINT = 'approval_authorised';
+    END IF;
+    IF (SELECT v.sheet_rows FROM evaluation v WHERE v.id = NEW.evaluation_id) <> sheet_rows(NEW.task_id) THEN
+        RAISE EXCEPTION 'the work sheet is newer than the evaluation' USING ERRCODE = 'check_violation', CONSTRAINT = 'approval_of_all_facts';
+    END IF;
+    RETURN NEW;
+END $function$;
+REVOKE ALL ON FUNCTION public.approval_check() FROM PUBLIC;
+
+CREATE OR REPLACE FUNCTION public.certificate_check()
+ RETURNS trigger
+ LANGUAGE plpgsql
+ SECURITY DEFINER
+ SET search_path TO 'pg_catalog', 'public'
+AS $function$
+DECLARE next integer;
+BEGIN
+    PERFORM FROM task WHERE id = NEW.task_id FOR NO KEY UPDATE; -- captures, withdrawals and other issues lock it too
+    IF (SELECT v.sheet_rows FROM evaluation v WHERE v.id = NEW.evaluation_id) <> sheet_rows(NEW.task_id) THEN
+        RAISE EXCEPTION 'the work sheet is newer than the evaluation' USING ERRCODE = 'check_violation', CONSTRAINT = 'approval_of_all_facts';
+    END IF;
+    IF EXISTS (SELECT FROM certificate c WHERE c.amends = NEW.amends AND c.kind = 're-issue') THEN
+        RAISE EXCEPTION 'another certificate stands in its place' USING ERRCODE = 'unique_violation', CONSTRAINT = 'certificate_reissued_once';
+    END IF;
+    INSERT INTO numbering AS n (year, last) VALUES (NEW.year, 1) ON CONFLICT (year) DO UPDATE SET last = n.last + 1 RETURNING n.last INTO next;
+    IF NEW.serial <> next THEN
+        RAISE EXCEPTION 'number % of % is next', next, NEW.year USING ERRCODE = 'check_violation', CONSTRAINT = 'certificate_number_next';
+    END IF;
+    RETURN NEW;
+END $function$;
+REVOKE ALL ON FUNCTION public.certificate_check() FROM PUBLIC;
+
+CREATE OR REPLACE FUNCTION public.check_certificate(code_hash bytea)
+ RETURNS TABLE(year integer, serial integer, issued_at timestamp with time zone, zone text, status text, since timestamp with time zone, reason text, replaced_year integer, replaced_serial integer, document bytea, client_name text, point_name text, meter_name text, verdict text)
+ LANGUAGE sql
+ STABLE SECURITY DEFINER
+ SET search_path TO 'pg_catalog', 'public'
+AS $function$
+    SELECT c.year, c.serial, c.issued_at, c.zone,
+           CASE WHEN w.certificate_id IS NOT NULL THEN 'withdrawn' WHEN r.id IS NOT NULL THEN 'superseded' ELSE 'issued' END,
+           coalesce(w.at, r.issued_at), coalesce(w.reason, ''), r.year, r.serial, c.document::bytea,
+           CASE WHEN c.public_shows <> 'status' THEN c.client_name ELSE '' END,
+           CASE WHEN c.public_shows <> 'status' THEN c.point_name ELSE '' END,
+           CASE WHEN c.public_shows <> 'status' THEN c.meter_name ELSE '' END,
+           CASE WHEN c.public_shows = 'verdict' THEN c.verdict ELSE '' END
+    FROM certificate c
+    LEFT JOIN certificate_withdrawal w ON w.certificate_id = c.id
+    LEFT JOIN certificate r ON r.amends = c.id AND r.kind = 're-issue'
+    WHERE c.check_hash = code_hash
+$function$;
+REVOKE ALL ON FUNCTION public.check_certificate(bytea) FROM PUBLIC;
+GRANT EXECUTE ON FUNCTION public.check_certificate(bytea) TO rillmark_app;
+GRANT EXECUTE ON FUNCTION public.check_certificate(bytea) TO rillmark_portal;
+
+CREATE OR REPLACE FUNCTION public.immutable_row()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+BEGIN
+    RAISE EXCEPTION '% is never changed', TG_TABLE_NAME USING ERRCODE = 'insufficient_privilege';
+END $function$;
+REVOKE ALL ON FUNCTION public.immutable_row() FROM PUBLIC;
+COMMENT ON FUNCTION public.immutable_row() IS 'Keeps even the tables'' owner from changing what was stated.';
+
 CREATE OR REPLACE PROCEDURE public.secure_client_table(IN name text)
  LANGUAGE plpgsql
 AS $procedure$
@@ -1469,9 +1699,72 @@ END $procedure$;
 REVOKE ALL ON PROCEDURE public.secure_client_table(text) FROM PUBLIC;
 COMMENT ON PROCEDURE public.secure_client_table(text) IS 'Used by migrations: row-level security for a table whose rows belong to a client.';
 
+CREATE OR REPLACE FUNCTION public.sheet_rows(task uuid)
+ RETURNS bigint
+ LANGUAGE sql
+ STABLE
+AS $function$
+    SELECT (SELECT count(*) FROM survey_value x WHERE x.task_id = task) + (SELECT count(*) FROM mounting x WHERE x.task_id = task)
+         + (SELECT count(*) FROM setup_check x WHERE x.task_id = task) + (SELECT count(*) FROM zero_check x WHERE x.task_id = task)
+         + (SELECT count(*) FROM run_plan x WHERE x.task_id = task) + (SELECT count(*) FROM run x WHERE x.task_id = task)
+         + (SELECT count(*) FROM reading x WHERE x.task_id = task) + (SELECT count(*) FROM reading_indication x WHERE x.task_id = task)
+         + (SELECT count(*) FROM set_aside x WHERE x.task_id = task) + (SELECT count(*) FROM control_note x WHERE x.task_id = task)
+         + (SELECT count(*) FROM adjustment x WHERE x.task_id = task) + (SELECT count(*) FROM task_note x WHERE x.task_id = task)
+$function$;
+REVOKE ALL ON FUNCTION public.sheet_rows(uuid) FROM PUBLIC;
+GRANT EXECUTE ON FUNCTION public.sheet_rows(uuid) TO rillmark_app;
+GRANT EXECUTE ON FUNCTION public.sheet_rows(uuid) TO rillmark_read;
+COMMENT ON FUNCTION public.sheet_rows(uuid) IS 'How many rows a work sheet has. Rows are only ever added, so the same number is the same sheet.';
+
+CREATE OR REPLACE FUNCTION public.withdrawal_check()
+ RETURNS trigger
+ LANGUAGE plpgsql
+AS $function$
+BEGIN
+    PERFORM FROM task WHERE id = NEW.task_id FOR NO KEY UPDATE;
+    IF EXISTS (SELECT FROM certificate c WHERE c.amends = NEW.certificate_id AND c.kind = 're-issue') THEN
+        RAISE EXCEPTION 'another certificate stands in its place' USING ERRCODE = 'check_violation', CONSTRAINT = 'certificate_withdrawal_of_issued';
+    END IF;
+    RETURN NEW;
+END $function$;
+REVOKE ALL ON FUNCTION public.withdrawal_check() FROM PUBLIC;
+
 -- Triggers
 CREATE TRIGGER event_append_only BEFORE DELETE OR UPDATE ON audit.event FOR EACH ROW EXECUTE FUNCTION audit.deny();
 ALTER TABLE audit.event ENABLE ALWAYS TRIGGER event_append_only;
 
 CREATE TRIGGER event_no_truncate BEFORE TRUNCATE ON audit.event FOR EACH STATEMENT EXECUTE FUNCTION audit.deny();
 ALTER TABLE audit.event ENABLE ALWAYS TRIGGER event_no_truncate;
+
+CREATE TRIGGER approval_check BEFORE INSERT ON public.approval FOR EACH ROW EXECUTE FUNCTION public.approval_check();
+ALTER TABLE public.approval ENABLE ALWAYS TRIGGER approval_check;
+
+CREATE TRIGGER approval_immutable BEFORE DELETE OR UPDATE ON public.approval FOR EACH ROW EXECUTE FUNCTION public.immutable_row();
+ALTER TABLE public.approval ENABLE ALWAYS TRIGGER approval_immutable;
+
+CREATE TRIGGER approval_not_emptied BEFORE TRUNCATE ON public.approval FOR EACH STATEMENT EXECUTE FUNCTION public.immutable_row();
+ALTER TABLE public.approval ENABLE ALWAYS TRIGGER approval_not_emptied;
+
+CREATE TRIGGER certificate_check BEFORE INSERT ON public.certificate FOR EACH ROW EXECUTE FUNCTION public.certificate_check();
+ALTER TABLE public.certificate ENABLE ALWAYS TRIGGER certificate_check;
+
+CREATE TRIGGER certificate_immutable BEFORE DELETE OR UPDATE ON public.certificate FOR EACH ROW EXECUTE FUNCTION public.immutable_row();
+ALTER TABLE public.certificate ENABLE ALWAYS TRIGGER certificate_immutable;
+
+CREATE TRIGGER certificate_not_emptied BEFORE TRUNCATE ON public.certificate FOR EACH STATEMENT EXECUTE FUNCTION public.immutable_row();
+ALTER TABLE public.certificate ENABLE ALWAYS TRIGGER certificate_not_emptied;
+
+CREATE TRIGGER certificate_withdrawal_immutable BEFORE DELETE OR UPDATE ON public.certificate_withdrawal FOR EACH ROW EXECUTE FUNCTION public.immutable_row();
+ALTER TABLE public.certificate_withdrawal ENABLE ALWAYS TRIGGER certificate_withdrawal_immutable;
+
+CREATE TRIGGER certificate_withdrawal_not_emptied BEFORE TRUNCATE ON public.certificate_withdrawal FOR EACH STATEMENT EXECUTE FUNCTION public.immutable_row();
+ALTER TABLE public.certificate_withdrawal ENABLE ALWAYS TRIGGER certificate_withdrawal_not_emptied;
+
+CREATE TRIGGER withdrawal_check BEFORE INSERT ON public.certificate_withdrawal FOR EACH ROW EXECUTE FUNCTION public.withdrawal_check();
+ALTER TABLE public.certificate_withdrawal ENABLE ALWAYS TRIGGER withdrawal_check;
+
+CREATE TRIGGER preparation_immutable BEFORE DELETE OR UPDATE ON public.preparation FOR EACH ROW EXECUTE FUNCTION public.immutable_row();
+ALTER TABLE public.preparation ENABLE ALWAYS TRIGGER preparation_immutable;
+
+CREATE TRIGGER preparation_not_emptied BEFORE TRUNCATE ON public.preparation FOR EACH STATEMENT EXECUTE FUNCTION public.immutable_row();
+ALTER TABLE public.preparation ENABLE ALWAYS TRIGGER preparation_not_emptied;

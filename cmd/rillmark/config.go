@@ -19,9 +19,12 @@ type Config struct {
 	OwnerPasswordFile    string
 	AdminURL             string
 	AdminPasswordFile    string
+	PortalURL            string
 	PortalPasswordFile   string
 	ReaderPasswordFile   string
 	Company              string
+	CompanyAddress       string
+	CompanyContact       string
 	TimeZone             string
 	TrustedProxies       string
 	DataDir              string
@@ -61,12 +64,18 @@ var settings = []setting{
 		field: func(c *Config) *string { return &c.AdminURL }, form: databaseForm, check: isDatabaseURL},
 	{name: "admin-password-file", what: "file that holds the administrator's password",
 		field: func(c *Config) *string { return &c.AdminPasswordFile }},
-	{name: "portal-password-file", what: "file with the password that database init gives to the clients' role",
+	{name: "portal-database-url", what: "the same database for the clients' role, which answers the public check page; none: the application's role does",
+		field: func(c *Config) *string { return &c.PortalURL }, form: databaseForm, check: isDatabaseURL},
+	{name: "portal-password-file", what: "file with the password of the clients' role, which database init gives it",
 		field: func(c *Config) *string { return &c.PortalPasswordFile }},
 	{name: "read-password-file", what: "file with the password that database init gives to the reading role",
 		field: func(c *Config) *string { return &c.ReaderPasswordFile }},
-	{name: "company", what: "the service company's name, in the foot of pages",
+	{name: "company", what: "the service company's name, on certificates and in the foot of pages",
 		field: func(c *Config) *string { return &c.Company }},
+	{name: "company-address", what: "its address on certificates, with semicolons between the lines; none: nothing can be issued",
+		field: func(c *Config) *string { return &c.CompanyAddress }},
+	{name: "company-contact", what: "how clients reach it, on certificates",
+		field: func(c *Config) *string { return &c.CompanyContact }},
 	{name: "time-zone", def: "UTC", what: "the company's time zone by its IANA name, as in Europe/London",
 		field: func(c *Config) *string { return &c.TimeZone }, form: "an IANA name such as Europe/London", check: isZone},
 	{name: "trusted-proxies", what: "addresses or networks, with commas between, whose X-Forwarded-For is believed; none: the sender's own address counts",

@@ -55,8 +55,13 @@ func runDemo(ctx context.Context, p *program, c *call) error {
 		return err
 	}
 	defer db.Close()
+	portal, err := store.Open(ctx, store.Config{URL: base.url, Role: store.Portal, MaxConns: portalConns})
+	if err != nil {
+		return err
+	}
+	defer portal.Close()
 	log := p.log(c.config, slog.LevelWarn)
-	h, err := p.handler(handlerConfig{store: db, publicURL: "http://" + listener.Addr().String(), company: demo.Company, log: log},
+	h, err := p.handler(handlerConfig{store: db, portal: portal, publicURL: "http://" + listener.Addr().String(), company: demo.Party(), log: log},
 		func(s demo.Services) error { return demo.Fill(ctx, s) })
 	if err != nil {
 		return err

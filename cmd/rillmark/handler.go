@@ -1,17 +1,24 @@
 package main
 
 import (
+	"context"
 	"log/slog"
 	"net/http"
 	"net/netip"
 	"strings"
 	"time"
 
+	"rillmark/domain"
+	"rillmark/domain/access"
+	"rillmark/domain/certificate"
+	"rillmark/domain/evaluation"
 	"rillmark/service/account"
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
 	"rillmark/service/demo"
+	"rillmark/service/document"
 	"rillmark/service/equipment"
+	"rillmark/service/issuing"
 	"rillmark/service/planning"
 	"rillmark/service/registry"
 	"rillmark/service/store"
@@ -22,8 +29,9 @@ import (
 // handlerConfig is what the pages are made of.
 type handlerConfig struct {
 	store     *store.Store
+	portal    *store.Store // of the clients' role; nil: none
 	publicURL string
-	company   string
+	company   certificate.Party
 	zone      *time.Location
 	proxies   []string
 	log       *slog.Logger
@@ -44,11 +52,6 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 		Planning:  planning.New(planning.Config{Store: c.store, IDs: p.ids}),
 		Capture:   capture.New(capture.Config{Store: c.store, IDs: p.ids, Version: programVersion()}),
 	}
-	if first != nil {
-		if err := first(services); err != nil {
-			return nil, err
-		}
-	}
 	book, err := words()
 	if err != nil {
 		return nil, err
@@ -56,10 +59,24 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 	book.OnMissing(func(key string, err error) {
 		c.log.Error("the catalogue has a gap", slog.String("key", key), slog.String("error", err.Error()))
 	})
+	services.Issuing = issuing.New(issuing.Config{Store: c.store, Portal: c.portal, IDs: p.ids, Random: p.random, Zone: zone, Company: c.company,
+		Program: "Rillmark", Version: programVersion(), PublicURL: c.publicURL, Layout: document.Latest, Say: book.Fault, Render: document.Render,
+		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {
+			w, err := services.Capture.Sheet(ctx, a, id)
+			if err != nil {
+				return evaluation.Facts{}, err
+			}
+			return w.Facts, nil
+		}})
+	if first != nil {
+		if err := first(services); err != nil {
+			return nil, err
+		}
+	}
 	return web.New(web.Config{
 		Accounts: services.Account, Registry: services.Registry, Equipment: services.Equipment, Agreeing: services.Agreeing,
-		Planning: services.Planning, Capture: services.Capture, Records: c.store, Book: book, Files: templates.Files,
-		Log: c.log, IDs: p.ids, Now: p.now, Company: c.company, Zone: c.zone, PublicURL: c.publicURL, TrustedProxies: c.proxies,
+		Planning: services.Planning, Capture: services.Capture, Issuing: services.Issuing, Records: c.store, Book: book, Files: templates.Files,
+		Log: c.log, IDs: p.ids, Now: p.now, Company: c.company.Name, Zone: c.zone, PublicURL: c.publicURL, TrustedProxies: c.proxies,
 	})
 }
 

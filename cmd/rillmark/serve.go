@@ -7,8 +7,10 @@ import (
 	"log/slog"
 	"net"
 	"strconv"
+	"strings"
 	"time"
 
+	"rillmark/domain/certificate"
 	"rillmark/migrations"
 	"rillmark/service/store"
 )
@@ -18,7 +20,7 @@ func serveCommand() command {
 		words: "serve", does: "serve the program from a database that is there",
 		more: "The database is made by “rillmark database init” and brought up to date by “rillmark\n" +
 			"migrate up”, or by serve itself where --owner-database-url is set. A demo's is refused.",
-		settings: []string{"listen", "public-url", "trusted-proxies", "company", "time-zone", "database-url",
+		settings: []string{"listen", "public-url", "trusted-proxies", "company", "company-address", "company-contact", "time-zone", "portal-database-url", "portal-password-file", "database-url",
 			"database-password-file", "owner-database-url", "owner-password-file", "log-level", "log-format"},
 		run: func(ctx context.Context, p *program, c *call) error {
 			return unlessAsked(ctx, runServe(ctx, p, c))
@@ -50,7 +52,12 @@ func runServe(ctx context.Context, p *program, c *call) error {
 		return err // its name was checked with the setting
 	}
 	log := p.log(config, slog.LevelInfo)
-	h, err := p.handler(handlerConfig{store: db, publicURL: public, company: config.Company, zone: zone,
+	portal, err := p.openPortal(ctx, config)
+	if err != nil {
+		return err
+	}
+	defer portal.Close()
+	h, err := p.handler(handlerConfig{store: db, portal: portal, publicURL: public, company: companyOf(config), zone: zone,
 		proxies: splitList(config.TrustedProxies), log: log}, nil)
 	if err != nil {
 		return err
@@ -134,4 +141,30 @@ func latestMigration() (latest int, err error) {
 		latest = max(latest, n)
 	}
 	return latest, err
+}
+
+// openPortal opens the pool of the clients' role; nil where no address is given for it.
+func (p *program) openPortal(ctx context.Context, c Config) (*store.Store, error) {
+	if c.PortalURL == "" {
+		return nil, nil
+	}
+	url, err := p.address("portal-database-url", c.PortalURL, "portal-password-file", c.PortalPasswordFile)
+	if err != nil {
+		return nil, err
+	}
+	return store.Open(ctx, store.Config{URL: url, Role: store.Portal, MaxConns: portalConns})
+}
+
+// portalConns leaves the application's own work most of the database.
+const portalConns = 3
+
+// companyOf is the company as its certificates name it.
+func companyOf(c Config) certificate.Party {
+	var address []string
+	for _, line := range strings.Split(c.CompanyAddress, ";") {
+		if line = strings.TrimSpace(line); line != "" {
+			address = append(address, line)
+		}
+	}
+	return certificate.Party{Name: c.Company, Address: address, Contact: c.CompanyContact}
 }

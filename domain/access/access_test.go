@@ -41,6 +41,10 @@ var who = map[access.Act]struct{ may, because string }{
 
 	access.SeeSheet:  {"ACTPU", "what was observed is what all the rest stands on"},
 	access.FillSheet: {"T", "only who was at the pipe writes down what was seen; whether of the visit's crew is looked at besides"},
+
+	access.Judge:           {"P", "a second person who answers for the result; whose own work it is may not, and that is looked at besides"},
+	access.Issue:           {"P", "what was judged is stated by who judges; the coordinator hands it on"},
+	access.SeeCertificates: {"ACTPU", "what the company has stated concerns all who work on it"},
 }
 
 var letters = map[access.Role]string{access.Administrator: "A", access.Coordinator: "C", access.Technician: "T", access.Approver: "P", access.Auditor: "U"}

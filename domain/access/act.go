@@ -37,6 +37,10 @@ const (
 
 	SeeSheet  Act = "see-sheet"  // a task's work sheet
 	FillSheet Act = "fill-sheet" // whether the technician is of the visit's crew is looked at besides
+
+	Judge           Act = "judge" // approve an evaluation or send it back; own work and authorisation are looked at besides
+	Issue           Act = "issue" // prepare, issue, withdraw
+	SeeCertificates Act = "see-certificates"
 )
 
 // rules names the roles that may do an act. Public and SignedIn are not here.
@@ -64,6 +68,10 @@ var rules = map[Act][]Role{
 
 	SeeSheet:  {Administrator, Coordinator, Technician, Approver, Auditor},
 	FillSheet: {Technician},
+
+	Judge:           {Approver},
+	Issue:           {Approver},
+	SeeCertificates: {Administrator, Coordinator, Technician, Approver, Auditor},
 }
 
 // Acts returns every act, for tests and for the page that lists who may do what.

@@ -37,6 +37,10 @@ const (
 	Agreement     Kind = "agreement"
 	Visit         Kind = "visit"
 	Task          Kind = "task"
+	Evaluation    Kind = "evaluation"
+	Approval      Kind = "approval"
+	Preparation   Kind = "preparation"
+	Certificate   Kind = "certificate"
 )
 
 // Subject is a thing that an event concerns.

@@ -24,6 +24,10 @@ var (
 	WrongState = fault.Define("certificate.wrong-state", fault.T("is"), fault.T("must_be"))
 	BySelf     = fault.Define("certificate.superseded-by-itself")
 	Changed    = fault.Define("certificate.changed-since-prepared")
+
+	IssuedAlready    = fault.Define("certificate.issued-already")
+	ReissuedAlready  = fault.Define("certificate.reissued-already")
+	WithdrawnAlready = fault.Define("certificate.withdrawn-already")
 )
 
 // Record is a certificate as its life goes on. Content is the hash of what was frozen; the

@@ -55,6 +55,9 @@ const (
 	SentBack    NoteKind = "sent-back"
 )
 
+// Closes reports whether the note says how the work on site ended.
+func (k NoteKind) Closes() bool { return k == Finished || k == PartlyDone || k == NotPossible }
+
 // NoteKinds are all.
 var NoteKinds = []NoteKind{NotAdjusted, NotPossible, PartlyDone, Finished, Deviation, Condition, SentBack}
 

@@ -66,3 +66,14 @@ func (s Sheet) Mounting(id domain.MountingID) (Mounting, bool) {
 	}
 	return Mounting{}, false
 }
+
+// Rows is how many rows the sheet has, as the database counts them: what an indication
+// showed at a reading is one of its own.
+func (s Sheet) Rows() int64 {
+	n := len(s.Survey) + len(s.Mountings) + len(s.SetupChecks) + len(s.ZeroChecks) + len(s.Plans) + len(s.Runs) + len(s.Readings) +
+		len(s.SetAsides) + len(s.Controls) + len(s.Adjustments) + len(s.Notes)
+	for _, r := range s.Readings {
+		n += len(r.Indications)
+	}
+	return int64(n)
+}

@@ -85,7 +85,7 @@ func (d *desk) acts() []act {
 // prepared is a sheet with a pipe, a mounting, a check, a plan and a run.
 func (d *desk) prepared() (m domain.MountingID, c domain.SetupCheckID, run domain.RunID) {
 	d.t.Helper()
-	d.survey(d.Example.Sheet, func(t time.Time) time.Time { return time.Time{} })
+	d.FillInSurvey(d.Service, func(t time.Time) time.Time { return time.Time{} })
 	m, c, run = id[domain.MountingKind](), id[domain.SetupCheckKind](), id[domain.RunKind]()
 	must(d.t)(d.Mount(d.ctx, d.Technician, capture.Mount{At: d.at(time.Time{}), ID: m, ReferenceID: d.Has("RM-2"), PairID: d.Has("TP-7"), Traverses: "2", Spacing: "117"}))
 	must(d.t)(d.CheckSetup(d.ctx, d.Technician, capture.CheckSetup{At: d.at(time.Time{}), ID: c, MountingID: m, Moment: "before", SNR: "31", SoundSpeed: "1452"}))
@@ -370,7 +370,7 @@ func TestSetupCheckIsJudged(t *testing.T) {
 	if w := d.sheet(); w.Facts.Sheet.Mountings[0].Recommended != 0.118 {
 		t.Errorf("the reference's own recommendation is kept as %g", w.Facts.Sheet.Mountings[0].Recommended)
 	}
-	d.survey(d.Example.Sheet, func(time.Time) time.Time { return time.Time{} })
+	d.FillInSurvey(d.Service, func(time.Time) time.Time { return time.Time{} })
 	for speed, want := range map[string]sheet.Outcome{"1481.2": sheet.Passed, "1452": sheet.Failed} {
 		got := check(capture.CheckSetup{SoundSpeed: speed})
 		result, _, ok := capture.CheckAgain(got)

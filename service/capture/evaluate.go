@@ -75,6 +75,13 @@ func (s *Service) keep(ctx context.Context, p *pen, e concluded) (Written, error
 	if len(there) > 0 {
 		return Written{there[0].ID.String(), there[0].Number}, nil
 	}
+	rows, err := store.Scalars[int64](ctx, p, "SELECT sheet_rows($1)", p.task.ID)
+	if err != nil {
+		return Written{}, err
+	}
+	if rows[0] != e.work.Facts.Sheet.Rows() { // something was captured while it was evaluated
+		return Written{}, domain.Refuse(domain.Busy, domain.TryAgain.At(""))
+	}
 	number, err := p.next(ctx, "SELECT coalesce(max(number), 0) FROM evaluation WHERE task_id = $1", p.task.ID)
 	if err != nil {
 		return Written{}, err
@@ -83,10 +90,10 @@ func (s *Service) keep(ctx context.Context, p *pen, e concluded) (Written, error
 	if err != nil {
 		return Written{}, err
 	}
-	if err := p.Run(ctx, `INSERT INTO evaluation (id, client_id, task_id, number, method_edition_id, agreement_id, input, facts, result, conformity,
+	if err := p.Run(ctx, `INSERT INTO evaluation (id, client_id, task_id, number, method_edition_id, agreement_id, input, sheet_rows, facts, result, conformity,
 			calc_edition, program_version, evaluated_by, at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14)`,
-		e.id, p.task.ClientID, p.task.ID, number, e.work.Edition, e.work.AgreementID, e.input, facts[:], string(e.text), e.result.Conformity,
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15)`,
+		e.id, p.task.ClientID, p.task.ID, number, e.work.Edition, e.work.AgreementID, e.input, rows[0], facts[:], string(e.text), e.result.Conformity,
 		e.result.CalcEdition, s.version, p.by, p.Now); err != nil {
 		return Written{}, err
 	}

@@ -19,16 +19,23 @@ import (
 
 	"rillmark/domain"
 	"rillmark/domain/access"
+	"rillmark/domain/certificate"
 	"rillmark/service/account"
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
 	"rillmark/service/equipment"
+	"rillmark/service/issuing"
 	"rillmark/service/planning"
 	"rillmark/service/registry"
 )
 
 // Company is the invented service company's name.
 const Company = "Saltmarsh Metering Services"
+
+// Party is the company as its certificates name it.
+func Party() certificate.Party {
+	return certificate.Party{Name: Company, Address: []string{"Tide Mill Lane 9", "Saltmarsh"}, Contact: "telephone 01632 960100"}
+}
 
 // Password is the one password of all the invented people. It protects nothing: the demo
 // listens on the machine itself alone.
@@ -42,6 +49,7 @@ type Services struct {
 	Agreeing  *agreeing.Service
 	Planning  *planning.Service
 	Capture   *capture.Service
+	Issuing   *issuing.Service
 }
 
 // actor is what the audit trail calls the demo where none of the people acts yet.

@@ -12,6 +12,8 @@ import (
 
 	"rillmark/calc/fault"
 	"rillmark/domain"
+	"rillmark/domain/approval"
+	"rillmark/domain/certificate"
 	"rillmark/domain/kit"
 	"rillmark/domain/method"
 	"rillmark/domain/person"
@@ -54,6 +56,16 @@ var constraints = map[string]struct {
 	"authorisation_person_fk":      {domain.NotFound, domain.NoSuchThing.At("person_id", "person")},
 	"authorisation_method_fk":      {domain.NotFound, domain.NoSuchThing.At("method_id", "method")},
 	"authorisation_once_at_a_time": {domain.Taken, method.AuthorisedAlready.At("authorised_from")},
+
+	"approval_four_eyes":               {domain.Forbidden, approval.OwnWork.At("")},
+	"approval_authorised":              {domain.Forbidden, approval.NotAuthorised.At("", "")},
+	"approval_of_all_facts":            {domain.Stale, approval.FactsNewer.At("")},
+	"approval_once":                    {domain.Taken, approval.Done.At("")},
+	"certificate_token_once":           {domain.Taken, certificate.IssuedAlready.At("token")},
+	"certificate_first_once":           {domain.Taken, certificate.IssuedAlready.At("kind")},
+	"certificate_reissued_once":        {domain.Taken, certificate.ReissuedAlready.At("")},
+	"certificate_withdrawal_of_issued": {domain.Taken, certificate.ReissuedAlready.At("")},
+	"certificate_withdrawal_pk":        {domain.Taken, certificate.WithdrawnAlready.At("")},
 
 	"measuring_point_wall_within_radius": {domain.Invalid, register.WallTooThick.At("wall")},
 }

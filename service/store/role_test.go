@@ -158,7 +158,8 @@ func TestEveryTable(t *testing.T) {
 		"no function is everyone's": {
 			`SELECT p.oid::regprocedure::text FROM pg_proc p WHERE p.pronamespace::regnamespace::text IN ('public', 'audit')
 			 AND NOT EXISTS (SELECT FROM pg_depend d WHERE d.objid = p.oid AND d.deptype = 'e')
-			 AND has_function_privilege('rillmark_portal', p.oid, 'EXECUTE')`, nil},
+			 AND has_function_privilege('rillmark_portal', p.oid, 'EXECUTE')`,
+			[]string{"check_certificate(bytea)"}}, // what anyone may know who holds a certificate's code
 	} {
 		if got := found(t, c.sql); !slices.Equal(got, c.but) {
 			t.Errorf("%s: broken by %s, expected only %s", rule, strings.Join(got, ", "), strings.Join(c.but, ", "))

@@ -90,8 +90,12 @@ func settings(role Role) map[string]string {
 	}
 }
 
-// Close ends the pool.
-func (s *Store) Close() { s.pool.Close() }
+// Close ends the pool; of no store it does nothing.
+func (s *Store) Close() {
+	if s != nil {
+		s.pool.Close()
+	}
+}
 
 // Ping asks the database whether it is there.
 func (s *Store) Ping(ctx context.Context) error { return mapError(s.pool.Ping(ctx)) }

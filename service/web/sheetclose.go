@@ -1,6 +1,7 @@
 package web
 
 import (
+	"rillmark/domain"
 	"rillmark/domain/evaluation"
 	"rillmark/domain/sheet"
 	"rillmark/service/capture"
@@ -87,7 +88,11 @@ func (x *exchange) noteForm(w *capture.Work, t *tried) sheetForm {
 
 func (w *Web) noteTask(x *exchange) error {
 	return captured(x, "note", func(c *capture.NoteTask) (capture.Written, error) {
-		return w.Capture.NoteTask(x.ctx(), x.actor, *c)
+		written, err := w.Capture.NoteTask(x.ctx(), x.actor, *c)
+		if err == nil && sheet.NoteKind(c.Kind).Closes() {
+			x.evaluateClosed(c.At)
+		}
+		return written, err
 	}, func(work *capture.Work, c *capture.NoteTask, _ capture.Written) string {
 		if sheet.NoteKind(c.Kind) == sheet.NotAdjusted {
 			return sheetPath(work, "verdict")
@@ -99,6 +104,15 @@ func (w *Web) noteTask(x *exchange) error {
 		}
 		return x.showVerdict(work, t)
 	})
+}
+
+// evaluateClosed keeps the evaluation of a sheet that was closed just now, for the approver.
+// Where nothing can be evaluated the note stands all the same.
+func (x *exchange) evaluateClosed(at capture.At) {
+	at.Operation = domain.NewID[domain.OperationKind](x.IDs)
+	if _, err := x.Capture.Evaluate(x.ctx(), x.actor, capture.Evaluate{At: at, ID: domain.NewID[domain.EvaluationKind](x.IDs)}); err != nil {
+		x.Log.Info("a closed sheet was not evaluated", "request", x.id, "task", at.TaskID.String(), "error", err.Error())
+	}
 }
 
 func (w *Web) keepEvaluation(x *exchange) error {

@@ -23,6 +23,7 @@ import (
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
 	"rillmark/service/equipment"
+	"rillmark/service/issuing"
 	"rillmark/service/planning"
 	"rillmark/service/registry"
 	"rillmark/service/sentence"
@@ -47,6 +48,7 @@ type Config struct {
 	Agreeing  *agreeing.Service
 	Planning  *planning.Service
 	Capture   *capture.Service
+	Issuing   *issuing.Service
 	Records   Records
 	Book      *sentence.Book
 	Files     fs.FS // layouts, parts, pages, assets: templates.Files
