@@ -23,6 +23,7 @@ var (
 	ahead            = fault.Define("cli.database-ahead", fault.C("at"), fault.C("latest"))
 	databaseDied     = fault.Define("cli.database-died", fault.T("log"))
 	trailBroken      = fault.Define("cli.trail-broken", fault.C("problems"))
+	recheckFound     = fault.Define("cli.recheck-found", fault.C("findings"))
 	lossNotAccepted  = fault.Define("cli.loss-not-accepted")
 	notHealthy       = fault.Define("cli.not-healthy", fault.T("address"), fault.T("cause"))
 )
