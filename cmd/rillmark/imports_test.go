@@ -186,12 +186,12 @@ func isTestHelper(room string) bool {
 }
 
 // betweenServices knows the exceptions: the store serves them all, the pages call them all,
-// the demo writes through them, storetest starts the private cluster, and a certificate's
-// plots are those of the pages.
+// the demo and helpers of tests write through them, storetest starts the private cluster,
+// and a certificate's plots are those of the pages.
 func betweenServices(room, to string) string {
 	from, target := serviceOf(room), serviceOf(to)
 	switch {
-	case from == target, from == "web", from == "demo" && target != "web":
+	case from == target, from == "web", from == "demo" && target != "web", isTestHelper(room) && target != "web":
 		return ""
 	case target == "store" && slices.Contains(storeless, from):
 		return "service/" + from + " has no store: it turns what it is given into what it returns"
