@@ -29,7 +29,13 @@ import (
 	"rillmark/templates"
 )
 
-func TestMain(m *testing.M) { os.Exit(storetest.Run(m)) }
+func TestMain(m *testing.M) {
+	if os.Getenv(childTask) != "" {
+		issuer()
+		return
+	}
+	os.Exit(storetest.Run(m))
+}
 
 const root = "../.."
 
