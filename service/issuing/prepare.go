@@ -157,7 +157,7 @@ func (s *Service) seal(f *frozen, paper certificate.Paper) error {
 	if f.canonical, err = snapshot.Canonical(); err != nil {
 		return err
 	}
-	f.code, err = s.secret()
+	f.code, err = s.Secret()
 	return err
 }
 
@@ -196,8 +196,9 @@ func (n numbered) Number() certificate.Number {
 	return certificate.Number{Year: n.Year, Serial: n.Serial}
 }
 
-// secret draws 160 random bits in 32 characters that are read aloud without a doubt.
-func (s *Service) secret() (string, error) {
+// Secret draws 160 random bits in 32 characters that are read aloud without a doubt: the
+// token of a preparation, the code of a check page.
+func (s *Service) Secret() (string, error) {
 	var b [20]byte
 	if _, err := io.ReadFull(s.Random, b[:]); err != nil {
 		return "", err

@@ -16,5 +16,7 @@ var (
 	FieldTwice     = fault.Define("web.field-twice")
 	FieldMalformed = fault.Define("web.field-malformed", fault.T("wanted"))
 	TooManyAtOnce  = fault.Define("web.too-many-at-once")
+
+	TooManyQuestions = fault.Define("web.too-many-questions")
 	Broken         = fault.Define("web.internal", fault.T("request"))
 )

@@ -25,6 +25,8 @@ const (
 	sessionCookie = "session"
 	deviceCookie  = "device"
 	saidCookie    = "said"
+
+	preparedCookie = "prepared" // which certificate this browser prepared, and the token that issues it
 )
 
 func (w *Web) cookie(r *http.Request, what string) string {

@@ -158,6 +158,9 @@ func (x *exchange) done(path, said string, status int, outcome any) error {
 // when tells a time in the company's zone.
 func (x *exchange) when(t time.Time) string { return t.In(x.Zone).Format("2 January 2006, 15:04") }
 
+// day is the date in the company's zone.
+func (x *exchange) day(t time.Time) string { return t.In(x.Zone).Format(wordedDay) }
+
 // text returns words of the catalogue.
 func (x *exchange) text(key string, pairs ...any) string { return x.Book.Text(key, pairs...) }
 
@@ -187,6 +190,8 @@ func (x *exchange) ways() []way {
 		{"/clients", "way.clients", access.SeeRegister, []string{"/clients/", "/sites/", "/points/", "/meters/", "/indications/", "/installations/", "/agreements/"}},
 		{"/kit", "way.kit", access.SeeKit, []string{"/kit/", "/calibrations/", "/sets"}},
 		{"/methods", "way.methods", access.SeeMethods, []string{"/methods/", "/editions/", "/authorisations/"}},
+		{"/review", "way.review", access.Judge, []string{"/evaluations/", "/preparations/"}},
+		{"/certificates", "way.certificates", access.SeeCertificates, []string{"/certificates/"}},
 		{"/people", "way.people", access.SeePeople, []string{"/people/"}},
 		{"/audit", "way.audit", access.SeeAudit, []string{"/audit/"}},
 	} {

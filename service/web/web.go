@@ -70,6 +70,7 @@ type Web struct {
 	host   string // of PublicURL; empty: any
 	cross  *http.CrossOriginProtection
 	costly gate
+	asked  questions // the public check
 	engine *gin.Engine
 }
 

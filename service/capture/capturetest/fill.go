@@ -111,7 +111,6 @@ func (d *hand) adjust(s sheet.Sheet, when func(time.Time) time.Time) {
 	}
 }
 
-
 // FillInSurvey fills in the survey alone.
 func (p *Place) FillInSurvey(s *capture.Service, when func(time.Time) time.Time) {
 	p.t.Helper()
