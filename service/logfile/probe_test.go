@@ -11,6 +11,8 @@ import (
 
 func TestProbe(t *testing.T) {
 	found, right := 0, 0
+	var sr []float64
+	allS, allR, none, sright := 0, 0, 0, 0
 	var us, ratios, chi []float64
 	for seed := uint64(1); seed <= seeds; seed++ {
 		c := generate(seed)
@@ -26,6 +28,34 @@ func TestProbe(t *testing.T) {
 			continue
 		}
 		found++
+		ss, err := trace.Stretches(r, m, a, trace.SteadyOptions{Search: 900})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var best trace.Stretch
+		for _, x := range ss {
+			if x.To-x.From > best.To-best.From {
+				best = x
+			}
+			allS++
+			if !x.Estimable {
+				none++
+			} else if math.Abs(x.Error-c.err) <= x.Expanded {
+				allR++
+			}
+		}
+		if !best.Estimable {
+			fmt.Println(seed, "no stretch", len(ss), mid)
+		} else {
+			id := ideal(c.reference, r, best.From, best.To) + ideal(c.meter, m, best.From-a.Lag, best.To-a.Lag)
+			ratio := best.Expanded / (2 * math.Sqrt(id) * (1 + c.err))
+			sr = append(sr, ratio)
+			if math.Abs(best.Error-c.err) <= best.Expanded {
+				sright++
+			} else {
+				fmt.Println(seed, "STRETCH WRONG", best.Error-c.err, best.Expanded, ratio, best.Readings, best.EffectiveN, mid)
+			}
+		}
 		e := a.Lag - c.lag
 		if math.Abs(e) <= a.Uncertainty {
 			right++
@@ -38,5 +68,24 @@ func TestProbe(t *testing.T) {
 	}
 	sort.Float64s(us)
 	sort.Float64s(chi)
+	sort.Float64s(sr)
+	fmt.Println("stretches", allS, "right", allR, "none", none, "best right", sright, "of", len(sr), "ratio", sr[len(sr)/2], sr[len(sr)*9/10])
 	fmt.Println("found", found, "right", right, "median U", us[len(us)/2], "median |e|/U", chi[len(chi)/2], "p95", chi[len(chi)*95/100])
+}
+
+func ideal(c channel, s trace.Series, from, to float64) float64 {
+	n, dt := 0.0, c.interval
+	for _, t := range s.Time {
+		if t >= from && t <= to {
+			n++
+		}
+	}
+	if c.averagedNoise && c.averaging.Seconds > dt {
+		if c.averaging.Kind == trace.Exponential {
+			n *= math.Min(1, dt/2/c.averaging.Seconds)
+		} else {
+			n *= dt / c.averaging.Seconds
+		}
+	}
+	return c.noise * c.noise / math.Max(n, 1)
 }
