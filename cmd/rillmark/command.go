@@ -24,7 +24,7 @@ func commands() []command {
 	return []command{
 		demoCommand(), serveCommand(), databaseInitCommand(),
 		migrateUpCommand(), migrateDownCommand(), migrateVersionCommand(),
-		personAddCommand(), auditVerifyCommand(), recheckCommand(), calcCommand(), healthCommand(), versionCommand(), helpCommand(),
+		personAddCommand(), auditVerifyCommand(), recheckCommand(), calcAlignCommand(), calcCommand(), healthCommand(), versionCommand(), helpCommand(),
 	}
 }
 
