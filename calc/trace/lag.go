@@ -131,7 +131,8 @@ func blur(s Series) float64 {
 // causal averaging that shows a sudden change with the standard deviation w in time
 // delays it by w (exponential) to √3·w (trailing mean); the change may have had a width of
 // its own, so the delay lies from 0 to √3·w, and not above half of a stated range. Half
-// of that is added to the delay, and half to the uncertainty, as a limit.
+// of that is added to the delay. The other half is a limit rather than a scatter, and a
+// trailing mean lies right at it, so it is added to the uncertainty as it is.
 func (a *Alignment) withUnknown(reference, meter Series, found []change) {
 	if !a.Found {
 		return
@@ -145,10 +146,10 @@ func (a *Alignment) withUnknown(reference, meter Series, found []change) {
 			m := of(c)
 			widths[i] = math.Sqrt(math.Max(square(m.width)-square(m.halfWidth)/3, 0))
 		}
-		return math.Min(math.Sqrt(3)*quantile(widths, 0.5), s.Averaging.longest()/2)
+		return math.Min(math.Sqrt(3)*quantile(widths, 0.75), s.Averaging.longest()/2)
 	}
 	r := delay(reference, func(c change) moment { return c.reference })
 	m := delay(meter, func(c change) moment { return c.meter })
 	a.Lag += m/2 - r/2
-	a.Uncertainty = math.Sqrt(square(a.Uncertainty) + square(r/2) + square(m/2))
+	a.Uncertainty += math.Hypot(r/2, m/2)
 }

@@ -36,8 +36,8 @@ type channel struct {
 	stamps, values  []float64
 }
 
-// at is the true flow.
-func at(flow []knot, t float64) float64 {
+// flowAt is the true flow.
+func flowAt(flow []knot, t float64) float64 {
 	if t <= flow[0].t {
 		return flow[0].q
 	}
@@ -62,9 +62,9 @@ func (c channel) seen(flow []knot, t float64) float64 {
 		case trace.Exponential:
 			delay = -math.Log(1-p) * c.averaging.Seconds
 		default:
-			return at(flow, t)
+			return flowAt(flow, t)
 		}
-		sum += at(flow, t-delay)
+		sum += flowAt(flow, t-delay)
 	}
 	return sum / places
 }

@@ -12,7 +12,7 @@ package logfile
 const (
 	MaxLine    = 64 << 10 // bytes of one line
 	MaxColumns = 256
-	MaxBytes   = 4 << 30 // of text
+	MaxBytes   = 4 << 30  // of text
 	MaxSheet   = 96 << 20 // of an XLSX, unpacked
 )
 

@@ -121,6 +121,28 @@ func TestGeneratedPairs(t *testing.T) {
 	}
 }
 
+// TestUnknownAveraging tells neither channel's averaging: the stated uncertainty then has
+// to hold for whatever it was.
+func TestUnknownAveraging(t *testing.T) {
+	var lags tally
+	for seed := uint64(1); seed <= seeds; seed++ {
+		c := generate(seed)
+		reference, meter := series(t, c.reference), series(t, c.meter)
+		reference.Averaging, meter.Averaging = trace.Averaging{}, trace.Averaging{}
+		a, err := trace.Align(reference, meter, trace.DefaultSearch)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a.Found {
+			lags.add(a.Lag-c.lag, a.Uncertainty, math.Max(c.reference.interval, c.meter.interval))
+		}
+	}
+	t.Logf("found %d, right %d, median stated over longer interval %.2f", lags.of, lags.right, lags.median())
+	if lags.of < 185 || float64(lags.right) < 0.915*float64(lags.of) || lags.median() > 2 {
+		t.Errorf("found %d, right %d, median %.2f", lags.of, lags.right, lags.median())
+	}
+}
+
 func longest(all []trace.Stretch) (s trace.Stretch, any bool) {
 	for _, x := range all {
 		if x.Estimable && x.To-x.From > s.To-s.From {
