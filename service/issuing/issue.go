@@ -6,6 +6,8 @@ import (
 	"crypto/sha256"
 	"crypto/subtle"
 	"errors"
+	"slices"
+	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -171,5 +173,10 @@ func (r certificateRow) put(ctx context.Context, tx *store.Tx) error {
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23)`,
 		r.c.ID, r.k.ClientID, r.p.TaskID, r.k.PointID, r.p.EvaluationID, r.k.ApprovalID, r.p.ID, r.p.Kind, r.k.Amends,
 		r.number.Year, r.number.Serial, r.zone, r.text[:], r.pdf[:], r.k.Content, code[:], r.k.Shows, r.snapshot.Client.Name,
-		joined(r.snapshot.Place.Site, r.snapshot.Place.Tag), joined(r.snapshot.Meter.Principle, r.snapshot.Meter.Serial), verdict, r.by, r.at)
+		joined(r.snapshot.Place.Site, r.snapshot.Place.Tag), meterName(r.snapshot.Meter), verdict, r.by, r.at)
+}
+
+// meterName is the meter as people call it.
+func meterName(m certificate.Meter) string {
+	return strings.Join(slices.DeleteFunc([]string{m.Maker, m.Model, m.Serial}, func(t string) bool { return t == "" }), " ")
 }

@@ -69,7 +69,24 @@ type reviewPage struct {
 	Forms       []sheetForm
 	Side        []stretch
 	Charts      []chart
-	Deep        []block // the ground: folded on paper never, on screens under its own title
+	Deep        []fold // the ground of each number
+}
+
+// fold is a block under a title that opens it.
+type fold struct {
+	Title string
+	Open  bool
+	Block block
+}
+
+// folded gives each block its fold; the first, which is most asked for, is open.
+func folded(blocks []block) (folds []fold) {
+	for i, b := range blocks {
+		title := b.Title
+		b.Title = ""
+		folds = append(folds, fold{title, i == 0, b})
+	}
+	return folds
 }
 
 // chart is a drawing with its title.
@@ -131,7 +148,7 @@ func (x *exchange) showReview(j issuing.Judged, w *capture.Work, t *tried) error
 	if err != nil {
 		return err
 	}
-	p.Deep = slices.Concat(last, x.runsOf(w, j.Result), x.adjustmentsOf(w), []block{x.surveyOf(w), x.kitOf(w, j.Result)}, x.budgets(w, j.Result))
+	p.Deep = folded(slices.Concat(last, x.runsOf(w, j.Result), x.adjustmentsOf(w), []block{x.surveyOf(w), x.kitOf(w, j.Result)}, x.budgets(w, j.Result)))
 	if err := x.judgement(j, w, &p, t); err != nil {
 		return err
 	}
