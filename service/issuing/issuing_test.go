@@ -430,20 +430,3 @@ func TestTenAtOnce(t *testing.T) {
 		t.Errorf("%d certificates with documents, want 11", n)
 	}
 }
-
-// BenchmarkIssue issues one after another, from what was prepared.
-func BenchmarkIssue(b *testing.B) {
-	o := open(b)
-	o.approve()
-	first := o.prepare(o.preparation())
-	o.issue(first)
-	for b.Loop() {
-		b.StopTimer()
-		p := o.preparation()
-		p.Kind, p.Amends, p.Reason = "amendment", first.ID, "A further picture."
-		c := o.prepare(p)
-		b.StartTimer()
-		o.issue(c)
-	}
-	b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "issues/s")
-}

@@ -3,7 +3,9 @@ package layout1
 import (
 	"bytes"
 	"os"
+	"syscall"
 	"testing"
+	"time"
 
 	"github.com/johnfercher/maroto/v2/pkg/consts/extension"
 	"github.com/johnfercher/maroto/v2/pkg/consts/orientation"
@@ -53,6 +55,43 @@ func BenchmarkBareLibrary(b *testing.B) {
 			b.Fatal("no pages")
 		}
 	}
+}
+
+// BenchmarkTimesTheLibrary draws the same pages by turns, with the layout and with the
+// library alone, and reports the ratio of the processor time that they take: the clock on
+// the wall counts what else the machine does. It must stay below 1.3.
+func BenchmarkTimesTheLibrary(b *testing.B) {
+	s := stored(b)
+	d := &document{s: s, number: style{serifFace, 13.5, &ink, 1}}
+	if err := d.pictures(); err != nil {
+		b.Fatal(err)
+	}
+	composed := d.compose()
+	var layout, library time.Duration
+	for b.Loop() {
+		began := processorTime(b)
+		if _, err := Render(s); err != nil {
+			b.Fatal(err)
+		}
+		between := processorTime(b)
+		if err := d.pictures(); err != nil {
+			b.Fatal(err)
+		}
+		bare(b, composed)
+		layout, library = layout+between-began, library+processorTime(b)-between
+	}
+	b.ReportMetric(float64(layout)/float64(library), "times")
+	b.ReportMetric(layout.Seconds()*1e3/float64(b.N), "ms-layout")
+	b.ReportMetric(library.Seconds()*1e3/float64(b.N), "ms-library")
+}
+
+// processorTime is what this process has taken so far.
+func processorTime(b *testing.B) time.Duration {
+	var used syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &used); err != nil {
+		b.Fatal(err)
+	}
+	return time.Duration(used.Utime.Nano() + used.Stime.Nano())
 }
 
 func bare(b *testing.B, p *pages) []byte {
