@@ -31,6 +31,9 @@ CREATE TABLE audit.event (
 );
 ALTER TABLE audit.event ADD CONSTRAINT event_pk PRIMARY KEY (seq);
 ALTER TABLE audit.event ADD CONSTRAINT event_no_fork UNIQUE (prev_hash);
+CREATE INDEX event_by_action ON audit.event USING btree ("substring"(payload, '^\{"action":"([^"]{1,200})"'::text), seq);
+CREATE INDEX event_by_actor ON audit.event USING btree ("substring"(payload, '^\{"action":"[^"]{1,200}","actor":"([^"]{1,200})"'::text), seq);
+CREATE INDEX event_by_time ON audit.event USING btree (at);
 GRANT SELECT ON TABLE audit.event TO rillmark_app;
 GRANT SELECT ON TABLE audit.event TO rillmark_read;
 COMMENT ON TABLE audit.event IS 'What was done: the exact canonical text (RFC 8785) that was hashed, chained to the event before.';

@@ -22,3 +22,19 @@ func (s *Service) Names(ctx context.Context, a access.Actor, ids []string) (map[
 	}
 	return names, domain.Wrap("names", err)
 }
+
+// Named is a person's id and name.
+type Named struct {
+	ID   domain.PersonID `db:"id"`
+	Name string          `db:"name"`
+}
+
+// Roster names everyone who is or was in the company, by name, for whoever looks through
+// what people did.
+func (s *Service) Roster(ctx context.Context, a access.Actor) ([]Named, error) {
+	if err := access.May(a, access.SeeAudit); err != nil {
+		return nil, err
+	}
+	list, err := store.Rows[Named](ctx, s.store, "SELECT id, name FROM person ORDER BY lower(name), id LIMIT 1000")
+	return list, domain.Wrap("roster", err)
+}

@@ -2,6 +2,12 @@ package store
 
 import "context"
 
+// The expressions of the indexes of the trail.
+const (
+	ActionOf = actionOf
+	ActorOf  = actorOf
+)
+
 // Inner parts for tests: migrations of their own, and the schema inside a transaction.
 var (
 	MigrateUpFrom = migrateUp

@@ -8,6 +8,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"strconv"
+	"strings"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -34,26 +36,76 @@ type entryRow struct {
 	Hash    []byte    `db:"hash"`
 }
 
+// TrailFilter says which events are wanted; what is zero does not matter.
+type TrailFilter struct {
+	About       *audit.Subject // one thing's events; without an id, those of every thing of the kind
+	Actor       string         // as the trail names who did it: person:id
+	Action      string         // what was done: client.add
+	From, Until time.Time      // from this time on, before that one
+	Before      int64          // events before this number: the mark of a page
+}
+
 // Trail returns the events before the number (0: from the newest), newest first. With a
 // subject it returns that thing's events alone.
 func (s *Store) Trail(ctx context.Context, about *audit.Subject, before int64, limit int) ([]Entry, error) {
-	if before <= 0 {
-		before = 1<<62 - 1
-	}
-	var rows []entryRow
-	var err error
-	if about == nil {
-		rows, err = Rows[entryRow](ctx, s, `SELECT seq, at, payload, hash FROM audit.event
-			WHERE seq < $1 ORDER BY seq DESC LIMIT $2`, before, limit)
-	} else {
-		rows, err = Rows[entryRow](ctx, s, `SELECT e.seq, e.at, e.payload, e.hash
-			FROM audit.subject u JOIN audit.event e USING (seq)
-			WHERE u.kind = $3 AND u.id = $4 AND u.seq < $1 ORDER BY u.seq DESC LIMIT $2`, before, limit, string(about.Kind), about.ID)
-	}
+	return s.TrailOf(ctx, TrailFilter{About: about, Before: before}, limit)
+}
+
+// actionOf and actorOf are what the indexes of the trail hold, word for word: what was done
+// and by whom, as the canonical text begins.
+const (
+	actionOf = `substring(e.payload FROM '^\{"action":"([^"]{1,200})"')`
+	actorOf  = `substring(e.payload FROM '^\{"action":"[^"]{1,200}","actor":"([^"]{1,200})"')`
+)
+
+// TrailOf returns the events that the filter leaves, newest first. Each condition has its
+// index; the statement holds only those that are asked for, so that the index is used.
+func (s *Store) TrailOf(ctx context.Context, f TrailFilter, limit int) ([]Entry, error) {
+	sql, args := f.statement(limit)
+	rows, err := Rows[entryRow](ctx, s, sql, args...)
 	if err != nil {
 		return nil, err
 	}
 	return s.entries(ctx, rows)
+}
+
+func (f TrailFilter) statement(limit int) (sql string, args []any) {
+	from, order, where := "audit.event e", "e.seq", []string{}
+	add := func(condition string, values ...any) {
+		for _, v := range values {
+			args = append(args, v)
+			condition = strings.Replace(condition, "?", "$"+strconv.Itoa(len(args)), 1)
+		}
+		where = append(where, condition)
+	}
+	switch {
+	case f.About == nil:
+	case f.About.ID == "":
+		add("EXISTS (SELECT FROM audit.subject u WHERE u.seq = e.seq AND u.kind = ?)", string(f.About.Kind))
+	default:
+		from, order = "audit.subject u JOIN audit.event e USING (seq)", "u.seq"
+		add("u.kind = ? AND u.id = ?", string(f.About.Kind), f.About.ID)
+	}
+	if f.Actor != "" {
+		add(actorOf+" = ?", f.Actor)
+	}
+	if f.Action != "" {
+		add(actionOf+" = ?", f.Action)
+	}
+	if !f.From.IsZero() {
+		add("e.at >= ?", f.From)
+	}
+	if !f.Until.IsZero() {
+		add("e.at < ?", f.Until)
+	}
+	if f.Before > 0 {
+		add(order+" < ?", f.Before)
+	}
+	args = append(args, limit)
+	if len(where) > 0 {
+		from += " WHERE " + strings.Join(where, " AND ")
+	}
+	return "SELECT e.seq, e.at, e.payload, e.hash FROM " + from + " ORDER BY " + order + " DESC LIMIT $" + strconv.Itoa(len(args)), args
 }
 
 func (s *Store) entries(ctx context.Context, rows []entryRow) ([]Entry, error) {

@@ -347,3 +347,76 @@ func TestEventIsKeptAsItWasHashed(t *testing.T) {
 		}
 	}
 }
+
+func TestTrailIsLookedThroughByWhoWhatAndWhen(t *testing.T) {
+	t.Parallel()
+	db := storetest.Clone(t)
+	s := db.Open(t, store.App)
+	first := newClient("Tidewater Works")
+	mustAdd(t, s, first)
+	other := domain.NewID[domain.PersonKind](storetest.IDs())
+	second := newClient("Lockgate Paper")
+	if _, err := store.Write(t.Context(), s, store.Command{Actor: access.Actor{Person: other}, Action: "client.add", Operation: storetest.Operation(), Request: second},
+		func(ctx context.Context, tx *store.Tx) (answer, error) { return answer{}, insert(ctx, tx, second) }); err != nil {
+		t.Fatal(err)
+	}
+	after := first
+	after.Note = "moved"
+	change(t, s, first, after)
+	all, err := s.Trail(t.Context(), nil, 0, 10)
+	if err != nil || len(all) != 3 {
+		t.Fatalf("%d events, %v", len(all), err)
+	}
+	about := &audit.Subject{Kind: audit.Client, ID: first.ID.String()}
+	for name, c := range map[string]struct {
+		filter store.TrailFilter
+		want   []int64
+	}{
+		"who":               {store.TrailFilter{Actor: "person:" + other.String()}, []int64{2}},
+		"what":              {store.TrailFilter{Action: "client.add"}, []int64{2, 1}},
+		"what, next page":   {store.TrailFilter{Action: "client.add", Before: 2}, []int64{1}},
+		"who and what":      {store.TrailFilter{Actor: actor.Name(), Action: "client.add"}, []int64{1}},
+		"from":              {store.TrailFilter{From: all[1].At}, []int64{3, 2}},
+		"until, without it": {store.TrailFilter{Until: all[1].At}, []int64{1}},
+		"a thing and what":  {store.TrailFilter{About: about, Action: "client.change"}, []int64{3}},
+		"a kind":            {store.TrailFilter{About: &audit.Subject{Kind: audit.Client}}, []int64{3, 2, 1}},
+		"another kind":      {store.TrailFilter{About: &audit.Subject{Kind: audit.Site}}, nil},
+		"nobody":            {store.TrailFilter{Actor: "person:' OR true --"}, nil},
+	} {
+		list, err := s.TrailOf(t.Context(), c.filter, 10)
+		var got []int64
+		for _, e := range list {
+			got = append(got, e.Seq)
+		}
+		if err != nil || !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, %v, want %v", name, got, err, c.want)
+		}
+	}
+}
+
+// With many events the filters are answered from their indexes, not by reading the trail.
+func TestTrailFiltersHaveTheirIndexes(t *testing.T) {
+	t.Parallel()
+	db := storetest.Clone(t)
+	owner := db.Connect(t, "")
+	for _, sql := range []string{"ALTER TABLE audit.event DISABLE TRIGGER ALL",
+		`INSERT INTO audit.event (seq, at, payload, prev_hash, hash)
+		 SELECT n, '2026-01-01'::timestamptz + n * interval '1 minute', format('{"action":"a.%s","actor":"person:%s","x":1}', n % 500, n % 700),
+		        sha256(int8send(n - 1)), sha256(int8send(n)) FROM generate_series(1, 20000) AS n`, "ANALYZE audit.event"} {
+		if _, err := owner.Exec(t.Context(), sql); err != nil {
+			t.Fatal(err)
+		}
+	}
+	app := db.Connect(t, store.App)
+	for condition, index := range map[string]string{store.ActorOf + " = 'person:8'": "event_by_actor", store.ActionOf + " = 'a.8'": "event_by_action",
+		"e.at >= '2026-01-02' AND e.at < '2026-01-02 01:00'": "event_by_time"} {
+		rows, err := app.Query(t.Context(), "EXPLAIN SELECT e.seq, e.at, e.payload, e.hash FROM audit.event e WHERE "+condition+" ORDER BY e.seq DESC LIMIT 51")
+		if err != nil {
+			t.Fatal(err)
+		}
+		plan, err := pgx.CollectRows(rows, pgx.RowTo[string])
+		if err != nil || !strings.Contains(strings.Join(plan, "\n"), index) {
+			t.Errorf("%s: %v\n%s", condition, err, strings.Join(plan, "\n"))
+		}
+	}
+}

@@ -3,6 +3,8 @@ package web
 import (
 	"net/http"
 	"net/url"
+	"slices"
+	"time"
 
 	"github.com/google/uuid"
 
@@ -10,14 +12,15 @@ import (
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/audit"
+	"rillmark/service/account"
 	"rillmark/service/store"
 	"rillmark/service/web/part"
 )
 
 type auditPage struct {
 	base
-	Kind    part.Field
-	Thing   part.Field
+	Seek    []part.Field
+	Sought  bool
 	Events  []part.Event
 	Further part.Further
 	Empty   string
@@ -42,33 +45,41 @@ var kinds = []struct {
 	{audit.Visit, "kind.visit", "/visits/", access.SeePlan},
 }
 
-// audit shows the whole trail, newest first, or one thing's part of it.
+// actions are what the trail can be looked through by, in the order of a job: what is
+// known, what is agreed and planned, the work sheet, the judgement, people.
+var actions = []string{"client.add", "client.change", "site.add", "site.change", "measuring_point.add", "measuring_point.change",
+	"meter.add", "meter.change", "indication.add", "indication.change", "installation.add", "installation.change",
+	"kit_item.add", "kit_item.change", "calibration.add", "equipment_set.add", "equipment_set.change",
+	"method.add", "method.change", "method_edition.add", "method_edition.change", "authorisation.add", "authorisation.change", "agreement.add",
+	"visit.plan", "visit.change", "visit.step", "task.add",
+	"survey.value", "survey.pipe", "mounting.add", "check.add", "check.keep", "zero.add", "plan.fix", "run.add", "reading.add", "aside.set",
+	"control.note", "adjustment.add", "task.note", "evaluation.keep",
+	"task.send-back", "approval.add", "certificate.prepare", "certificate.issue", "certificate.withdraw",
+	"person.add", "person.change", "person.set-password"}
+
+// audit shows the whole trail, newest first, or what is looked for in it.
 func (w *Web) audit(x *exchange) error {
-	about, err := x.about()
+	f, asked, err := x.sought()
 	if err != nil {
 		return err
 	}
-	before, err := x.before()
+	entries, err := w.Records.TrailOf(x.ctx(), f, eventsOnPage+1)
 	if err != nil {
 		return err
 	}
-	entries, err := w.Records.Trail(x.ctx(), about, before, eventsOnPage+1)
+	people, err := w.Accounts.Roster(x.ctx(), x.actor)
 	if err != nil {
 		return err
 	}
 	p := auditPage{base: x.base(part.Heading{Title: x.text("audit.title"), Lead: x.text("audit.lead")}),
-		Kind:  part.Field{Name: "kind", Label: x.text("audit.kind"), Kind: part.Choice, Options: []part.Option{{Words: x.text("audit.all")}}},
-		Thing: part.Field{Name: "id", Label: x.text("audit.thing"), Hint: x.text("audit.thing-hint"), Value: x.r.URL.Query().Get("id")},
+		Seek: x.seekFields(asked, people), Sought: len(asked) > 0,
 		Empty: x.text("history.none"), Check: part.Button{Deed: x.text("audit.check"), Href: "/audit/check", Second: true}}
 	here := "/audit"
-	if about != nil {
-		p.Kind.Value = string(about.Kind)
-		here += "?" + url.Values{"kind": {string(about.Kind)}, "id": {about.ID}}.Encode()
+	if p.Sought {
+		here += "?" + asked.Encode()
+		p.Empty = x.text("audit.none-found")
 	}
-	for _, k := range kinds {
-		p.Kind.Options = append(p.Kind.Options, part.Option{Value: string(k.kind), Words: x.text(k.key)})
-	}
-	p.Further, entries = x.older(here, before, entries)
+	p.Further, entries = x.older(here, f.Before, entries)
 	for _, e := range entries {
 		shown := x.event(e, nil)
 		shown.What = x.text("audit.event", "number", int(e.Seq), "what", shown.What)
@@ -78,13 +89,85 @@ func (w *Web) audit(x *exchange) error {
 	return x.page(http.StatusOK, "audit", p)
 }
 
-// about reads which thing's events are wanted; nil is all of them.
+// seekFields are the fields by which the trail is looked through, with what was asked.
+func (x *exchange) seekFields(asked url.Values, people []account.Named) []part.Field {
+	all := part.Option{Words: x.text("audit.all")}
+	who, did, kind := []part.Option{all}, []part.Option{all}, []part.Option{all}
+	for _, p := range people {
+		who = append(who, part.Option{Value: p.ID.String(), Words: p.Name})
+	}
+	for _, a := range actions {
+		did = append(did, part.Option{Value: a, Words: x.text("event." + a)})
+	}
+	for _, k := range kinds {
+		kind = append(kind, part.Option{Value: string(k.kind), Words: x.text(k.key)})
+	}
+	fields := []part.Field{
+		{Name: "person", Label: x.text("audit.person"), Kind: part.Choice, Options: who},
+		{Name: "act", Label: x.text("audit.act"), Kind: part.Choice, Options: did},
+		{Name: "from", Label: x.text("audit.from"), Kind: part.Date, Hint: x.text("audit.day-hint", "zone", x.Zone.String())},
+		{Name: "until", Label: x.text("audit.until"), Kind: part.Date, Hint: x.text("audit.day-hint", "zone", x.Zone.String())},
+		{Name: "kind", Label: x.text("audit.kind"), Kind: part.Choice, Options: kind},
+		{Name: "id", Label: x.text("audit.thing"), Hint: x.text("audit.thing-hint")}}
+	for i := range fields {
+		fields[i].Value = asked.Get(fields[i].Name)
+	}
+	return fields
+}
+
+// sought reads what is looked for, and what of it was asked at all.
+func (x *exchange) sought() (f store.TrailFilter, asked url.Values, err error) {
+	query := x.r.URL.Query()
+	asked = url.Values{}
+	for _, name := range []string{"person", "act", "from", "until", "kind", "id"} {
+		if v := query.Get(name); v != "" {
+			asked.Set(name, v)
+		}
+	}
+	if f.Before, err = x.before(); err != nil {
+		return f, asked, err
+	}
+	if f.About, err = x.about(); err != nil {
+		return f, asked, err
+	}
+	if text := asked.Get("person"); text != "" {
+		id, err := domain.ParseID[domain.PersonKind](text)
+		if err != nil {
+			return f, asked, domain.Refuse(domain.Invalid, domain.NotAnID.At("person"))
+		}
+		f.Actor = "person:" + id.String()
+	}
+	if f.Action = asked.Get("act"); f.Action != "" && !slices.Contains(actions, f.Action) {
+		return f, asked, domain.Refuse(domain.Invalid, ActUnknown.At("act"))
+	}
+	if f.From, err = x.dayAsked("from", 0); err != nil {
+		return f, asked, err
+	}
+	f.Until, err = x.dayAsked("until", 1)
+	return f, asked, err
+}
+
+// dayAsked reads a day as the company's calendar has it; after adds days to it. The zero
+// time says that none was asked.
+func (x *exchange) dayAsked(name string, after int) (time.Time, error) {
+	text := x.r.URL.Query().Get(name)
+	if text == "" {
+		return time.Time{}, nil
+	}
+	at, err := time.ParseInLocation(time.DateOnly, text, x.Zone)
+	if err != nil {
+		return at, domain.Refuse(domain.Invalid, FieldMalformed.At(name, "a day as 2026-11-24"))
+	}
+	return at.AddDate(0, 0, after), nil
+}
+
+// about reads which thing's events are wanted, or which kind's; nil is all of them.
 func (x *exchange) about() (*audit.Subject, error) {
 	kind, id := x.r.URL.Query().Get("kind"), x.r.URL.Query().Get("id")
 	if kind == "" && id == "" {
 		return nil, nil
 	}
-	if _, err := uuid.Parse(id); err != nil || len(id) != 36 {
+	if _, err := uuid.Parse(id); id != "" && (err != nil || len(id) != 36) {
 		return nil, domain.Refuse(domain.Invalid, domain.NotAnID.At("id"))
 	}
 	for _, k := range kinds {
@@ -145,5 +228,9 @@ func (w *Web) checkAudit(x *exchange) error {
 	return x.page(http.StatusOK, "audit-check", p)
 }
 
-// KindUnknown says that the trail keeps nothing by such a kind.
-var KindUnknown = fault.Define("web.kind-unknown")
+// KindUnknown says that the trail keeps nothing by such a kind, ActUnknown that nobody does
+// such a thing.
+var (
+	KindUnknown = fault.Define("web.kind-unknown")
+	ActUnknown  = fault.Define("web.act-unknown")
+)

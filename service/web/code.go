@@ -18,5 +18,5 @@ var (
 	TooManyAtOnce  = fault.Define("web.too-many-at-once")
 
 	TooManyQuestions = fault.Define("web.too-many-questions")
-	Broken         = fault.Define("web.internal", fault.T("request"))
+	Broken           = fault.Define("web.internal", fault.T("request"))
 )

@@ -33,7 +33,8 @@ type exchange struct {
 	form      url.Values // the fields as they came, once they were read
 	formErr   error
 	formKnown bool
-	rejected  error // what a form was not accepted for, once the page has told it
+	names     map[string]string // of things, by field and id, as histories look them up
+	rejected  error             // what a form was not accepted for, once the page has told it
 }
 
 func (x *exchange) ctx() context.Context { return x.r.Context() }

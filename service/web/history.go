@@ -8,6 +8,7 @@ import (
 
 	"rillmark/domain"
 	"rillmark/domain/audit"
+	"rillmark/domain/sheet"
 	"rillmark/service/store"
 	"rillmark/service/web/part"
 )
@@ -82,7 +83,7 @@ func (x *exchange) event(e store.Entry, about *audit.Subject) part.Event {
 		}
 		for _, f := range c.Fields {
 			shown.Changes = append(shown.Changes, part.Change{Word: x.text(fieldLabel(c.Kind, f.Name)),
-				Before: x.valueOf(e, f.Name, f.Before), After: x.valueOf(e, f.Name, f.After)})
+				Before: x.valueOf(e, c, f.Name, f.Before), After: x.valueOf(e, c, f.Name, f.After)})
 		}
 	}
 	return shown
@@ -93,7 +94,7 @@ func fieldLabel(kind audit.Kind, name string) string {
 	return "label." + string(kind) + "." + strings.TrimSuffix(name, "_entered")
 }
 
-func (x *exchange) valueOf(e store.Entry, name string, v *audit.Value) string {
+func (x *exchange) valueOf(e store.Entry, c audit.Change, name string, v *audit.Value) string {
 	text, known := e.Text(v)
 	switch {
 	case !known:
@@ -102,8 +103,21 @@ func (x *exchange) valueOf(e store.Entry, name string, v *audit.Value) string {
 		return ""
 	case name == "roles":
 		return x.roles(strings.Split(text, ", "))
+	case c.Kind == "survey_value" && name == "entered" && isChoice(c):
+		return x.text("sheet.choice-" + text)
 	}
-	return x.told(name, text)
+	return x.told(c.Kind, name, text)
+}
+
+// isChoice reports whether a survey value's row holds one of a list rather than a text.
+func isChoice(c audit.Change) bool {
+	for _, f := range c.Fields {
+		if f.Name == "name" && f.After != nil && f.After.Text != nil {
+			m, known := sheet.About(sheet.Name(*f.After.Text))
+			return known && m.Kind == sheet.KindChoice
+		}
+	}
+	return false
 }
 
 func (x *exchange) actorName(e store.Entry) string {

@@ -16,12 +16,17 @@ func TestAuditShowsAndChecksTheTrail(t *testing.T) {
 	c, auditor := h.as(access.Coordinator), h.as(access.Auditor)
 	client := h.addClient(c, "Aldermere Water")
 	site := h.addSite(c, client, "Fenwick Lane")
-	auditor.Get("/audit").Want(200, Sound(), In(".history .event", Says("Site added")), In(".event a", Has("href", site)), In(".history", Says("the program (test)")))
+	auditor.Get("/audit").Want(200, Sound(), In(".history .event", Says("Site added")), In(".history a", Has("href", site)), In(".history", Says("the program (test)")))
 	id := client[strings.LastIndex(client, "/")+1:]
 	auditor.Get("/audit?kind=client&id="+id).Want(200, Sound(), Count(".history li", 2), In(`option[value="client"]`, Has("selected", "")))
-	for _, query := range []string{"kind=client&id=nonsense", "kind=nonsense&id=" + id, "id=" + id, "kind=client", "before=x", "before=-1"} {
+	for _, query := range []string{"kind=client&id=nonsense", "kind=nonsense&id=" + id, "id=" + id, "person=x", "act=x", "from=yesterday", "until=2026-02-30", "before=x", "before=-1"} {
 		auditor.Get("/audit?"+query).Want(422, Sound())
 	}
+	auditor.Get("/audit?kind=site").Want(200, Sound(), Count(".history li", 1))
+	auditor.Get("/audit?person="+h.people[access.Coordinator].String()+"&act=client.add&from="+day(0)+"&until="+day(0)).Want(200, Sound(), Count(".history li", 1),
+		In("details.seeks", Has("open", "")), In(`option[value="client.add"]`, Has("selected", "")))
+	auditor.Get("/audit?from="+day(1)).Want(200, Sound(), Count(".history li", 0), In(".none", Says("Ask for less")))
+	h.as(access.Approver).Get("/audit").Want(200, Sound())
 	auditor.Get("/audit/check").Want(200, Sound(), In("h1", Says("The trail is whole")), In(".facts", Says("7 events")))
 	h.sql("ALTER TABLE audit.event DISABLE TRIGGER ALL")
 	h.sql("UPDATE audit.event SET payload = replace(payload, 'Aldermere', 'Oldermere') WHERE seq = 6")

@@ -88,7 +88,7 @@ func (x *exchange) changeMoment(e store.Entry) (part.Moment, bool) {
 		for _, c := range e.Event.Changes {
 			for _, f := range c.Fields {
 				told = append(told, x.text("timeline.changed", "field", x.text(fieldLabel(c.Kind, f.Name)),
-					"before", orWord(x.valueOf(e, f.Name, f.Before), x.text("history.empty")), "after", orWord(x.valueOf(e, f.Name, f.After), x.text("history.empty"))))
+					"before", orWord(x.valueOf(e, c, f.Name, f.Before), x.text("history.empty")), "after", orWord(x.valueOf(e, c, f.Name, f.After), x.text("history.empty"))))
 			}
 		}
 	}
@@ -103,7 +103,7 @@ func (x *exchange) nameIn(e store.Entry) string {
 	for _, c := range e.Event.Changes {
 		for _, f := range c.Fields {
 			if f.Name == "name" || f.Name == "order_number" {
-				return x.valueOf(e, f.Name, f.After)
+				return x.valueOf(e, c, f.Name, f.After)
 			}
 		}
 	}

@@ -7,7 +7,10 @@ import (
 	"time"
 	"unicode/utf8"
 
+	"github.com/google/uuid"
+
 	"rillmark/domain"
+	"rillmark/domain/audit"
 )
 
 // wordsOf are the fields that hold a word of the program, with the keys of how people
@@ -16,13 +19,26 @@ var wordsOf = map[string]string{"kind": "kit.kind-", "way": "way-of.", "measuran
 	"quantity": "quantity.", "route": "route.", "rule": "rule.", "overall_rule": "overall.", "public_shows": "public-shows.", "act": "authorised.",
 	"state": "visit.state-"}
 
+// wordsIn are the fields that hold a word of the program in rows of one kind: the keys as
+// in wordsOf, by kind and field.
+var wordsIn = map[string]string{"survey_value.name": "sheet.name-", "survey_value.source": "sheet.source-",
+	"setup_check.moment": "sheet.moment-", "setup_check.outcome": "sheet.outcome-", "zero_check.moment": "sheet.moment-",
+	"run_plan.phase": "sheet.phase-", "run.phase": "sheet.phase-", "control_note.control_note_kind": "sheet.control-",
+	"adjustment.adjustment_kind": "sheet.adjustment-", "task_note.task_note_kind": "sheet.note-",
+	"certificate.certificate_kind": "certificate.kind-", "preparation.preparation_kind": "certificate.kind-",
+	"certificate.verdict": "verdict.", "certificate.state": "certificate.state-"}
+
 // yesOrNo are the fields that hold true or false.
-var yesOrNo = map[string]bool{"takes_spacing": true, "adjusting_allowed": true, "interval_printed": true}
+var yesOrNo = map[string]bool{"takes_spacing": true, "adjusting_allowed": true, "interval_printed": true,
+	"taken_back": true, "possible": true, "cutoff_off": true, "conformity": true}
 
 // told turns a field of the trail into what people read: words for the program's words,
 // names for ids, times in the company's zone. What nobody knows stays as it is.
-func (x *exchange) told(field, text string) string {
-	if prefix, is := wordsOf[field]; is {
+func (x *exchange) told(kind audit.Kind, field, text string) string {
+	if prefix, is := wordsIn[string(kind)+"."+field]; is {
+		return x.text(prefix + text)
+	}
+	if prefix, is := wordsOf[field]; is && kind != audit.Certificate {
 		return x.text(prefix + text)
 	}
 	switch {
@@ -30,7 +46,7 @@ func (x *exchange) told(field, text string) string {
 		return x.text("answer.yes")
 	case yesOrNo[field] && text == "false":
 		return x.text("answer.no")
-	case field == "content":
+	case field == "content" && kind == audit.MethodEdition:
 		return x.text("edition.content-told", "n", utf8.RuneCountInString(text), "hash", fmt.Sprintf("%.6x", sha256.Sum256([]byte(text))))
 	case strings.HasSuffix(field, "_on"):
 		if at, err := time.Parse(time.RFC3339Nano, text); err == nil {
@@ -52,9 +68,43 @@ func (x *exchange) named(field, text string) string {
 	}
 	ids := strings.Split(text, ", ")
 	for i, id := range ids {
-		ids[i] = orWord(name(x, id), id)
+		ids[i] = orWord(x.remembered(field, id, name), id)
 	}
 	return strings.Join(ids, ", ")
+}
+
+// remembered looks a name up once for each page: a history names the same things often.
+func (x *exchange) remembered(field, id string, find func(*exchange, string) string) string {
+	if x.names == nil {
+		x.names = map[string]string{}
+	}
+	name, known := x.names[field+" "+id]
+	if !known {
+		name = find(x, id)
+		x.names[field+" "+id] = name
+	}
+	return name
+}
+
+// rowName names a row of a work sheet that another one points to.
+func rowName(x *exchange, id string) string {
+	if _, err := uuid.Parse(id); err != nil {
+		return ""
+	}
+	found, err := x.Capture.Labels(x.ctx(), x.actor, []string{id})
+	if err != nil || len(found) == 0 {
+		return ""
+	}
+	l := found[0]
+	switch l.Kind {
+	case "mounting":
+		return x.text("sheet.mounting-number", "number", l.Number)
+	case "run":
+		return x.text("history.run", "number", l.Number, "phase", x.text("sheet.phase-"+string(l.Phase)))
+	case "reading", "evaluation", "approval":
+		return x.text("history."+l.Kind, "number", l.Number)
+	}
+	return l.Text
 }
 
 // namers find the name of a thing by its id; empty: not to be found, or not for the actor.
@@ -80,6 +130,13 @@ var namers = map[string]func(*exchange, string) string{
 	"method_edition_id": nameBy(func(x *exchange, id domain.MethodEditionID) (string, error) {
 		e, err := x.Agreeing.Edition(x.ctx(), x.actor, id)
 		return x.text("agreement.by-method", "number", e.Number, "edition", e.Edition.Edition), err
+	}),
+	"reference_id": kitName, "tape_id": kitName,
+	"mounting_id": rowName, "run_id": rowName, "reading_id": rowName, "corrects": rowName, "indication_id": rowName,
+	"evaluation_id": rowName, "approval_id": rowName,
+	"amends": nameBy(func(x *exchange, id domain.CertificateID) (string, error) {
+		c, err := x.Issuing.Certificate(x.ctx(), x.actor, id)
+		return c.Number().String(), err
 	}),
 	"agreement_id": agreementName, "replaces": agreementName,
 }

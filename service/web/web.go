@@ -34,6 +34,7 @@ import (
 // whether the database answers.
 type Records interface {
 	Trail(ctx context.Context, about *audit.Subject, before int64, limit int) ([]store.Entry, error)
+	TrailOf(ctx context.Context, f store.TrailFilter, limit int) ([]store.Entry, error)
 	Verify(ctx context.Context) (store.Head, []store.Problem, error)
 	LogSecurity(ctx context.Context, e store.SecurityEvent) error
 	Ping(ctx context.Context) error
