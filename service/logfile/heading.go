@@ -60,12 +60,20 @@ var (
 	goodWords   = regexp.MustCompile(`(?i)^(ok|good|valid|normal|g|gut|bon|true|192)$`)
 )
 
+// How the lines before the data speak of the time zone and the averaging.
+var (
+	zoneOffset     = regexp.MustCompile(`(?:UTC|GMT|zone|Zone)[^0-9+−-]{0,3}([+−-])(\d{1,2}):?(\d{2})?`)
+	zoneName       = regexp.MustCompile(`\b[A-Z][A-Za-z]+/[A-Z][A-Za-z_/]+\b`)
+	zoneUTC        = regexp.MustCompile(`\b(UTC|GMT)\b`)
+	averagingWords = regexp.MustCompile(`(?i)(averag|damping|moving mean|trailing mean|smoothing|filter)`)
+	timeSpan       = regexp.MustCompile(`(\d+(?:[.,]\d+)?)\s*(s|sec|seconds|min|minutes)\b`)
+	switchedOff    = regexp.MustCompile(`\boff\b`)
+)
+
 // zoneIn finds a time zone in the lines before the data.
 func zoneIn(lines []string) string {
-	offset := regexp.MustCompile(`(?:UTC|GMT|zone|Zone)[^0-9+−-]{0,3}([+−-])(\d{1,2}):?(\d{2})?`)
-	named := regexp.MustCompile(`\b[A-Z][A-Za-z]+/[A-Z][A-Za-z_/]+\b`)
 	for _, line := range lines {
-		if m := offset.FindStringSubmatch(line); m != nil {
+		if m := zoneOffset.FindStringSubmatch(line); m != nil {
 			hours, minutes := m[2], m[3]
 			if len(hours) == 1 {
 				hours = "0" + hours
@@ -78,15 +86,14 @@ func zoneIn(lines []string) string {
 				return zone
 			}
 		}
-		for _, name := range named.FindAllString(line, -1) {
+		for _, name := range zoneName.FindAllString(line, -1) {
 			if _, err := zoneOf(name); err == nil {
 				return name
 			}
 		}
 	}
-	said := regexp.MustCompile(`\b(UTC|GMT)\b`)
 	for _, line := range lines {
-		if said.MatchString(line) {
+		if zoneUTC.MatchString(line) {
 			return "UTC"
 		}
 	}
@@ -96,17 +103,15 @@ func zoneIn(lines []string) string {
 // averagingIn finds a statement of the averaging in the lines before the data. Where it
 // gives a time and no kind, the kind stays unknown and the time is its range.
 func averagingIn(lines []string) *Averaging {
-	about := regexp.MustCompile(`(?i)(averag|damping|moving mean|trailing mean|smoothing|filter)`)
-	span := regexp.MustCompile(`(?i)(\d+(?:[.,]\d+)?)\s*(s|sec|seconds|min|minutes)\b`)
 	for _, line := range lines {
-		if !about.MatchString(line) {
+		if !averagingWords.MatchString(line) {
 			continue
 		}
 		low := strings.ToLower(line)
-		if strings.Contains(low, "none") || strings.Contains(low, "no averag") || regexp.MustCompile(`\boff\b`).MatchString(low) {
+		if strings.Contains(low, "none") || strings.Contains(low, "no averag") || switchedOff.MatchString(low) {
 			return &Averaging{Kind: "none"}
 		}
-		m := span.FindStringSubmatch(low)
+		m := timeSpan.FindStringSubmatch(low)
 		if m == nil {
 			continue
 		}

@@ -1,0 +1,4 @@
+package chunk
+
+// Read is read, for the tests.
+var Read = read
