@@ -57,14 +57,19 @@ func (p posterior) solve(reference Series) Alignment {
 // weigh returns the weight of each place of the lag's grid, and sets the mean lag and drift.
 func (p posterior) weigh(centre, half float64, drifts []float64, a *Alignment) (weights []float64, sum float64) {
 	weights = make([]float64, lagPlaces)
+	tables := make([]table, len(p.changes))
+	for i, c := range p.changes {
+		tables[i] = c.table()
+	}
 	logs := make([][]float64, len(drifts))
 	top := math.Inf(-1)
 	for d, drift := range drifts {
 		logs[d] = make([]float64, lagPlaces)
 		for i := range logs[d] {
 			l := -square(drift/driftDeviation) / 2
-			for _, c := range p.changes {
-				l += math.Log((1-outliers)*c.density(c.lag()-place(centre, half, i)-drift*(c.reference.at-a.Middle)) + outliers*c.outlier())
+			for k := range tables {
+				t := &tables[k]
+				l += t.at(t.lag - place(centre, half, i) - drift*(t.time-a.Middle))
 			}
 			logs[d][i] = l
 			top = math.Max(top, l)
@@ -126,6 +131,34 @@ func (c change) deviation() float64 {
 
 // outlier is the density of a lag that the change does not really tell.
 func (c change) outlier() float64 { return 1 / (40 * c.deviation()) }
+
+// tablePlaces for the logarithm of a change's density.
+const tablePlaces = 256
+
+// table holds the logarithm of a change's density, outliers allowed for, at equal steps
+// of the deviation's size: the search asks for it very often.
+type table struct {
+	lag, time, step float64
+	log             [tablePlaces]float64
+	beyond          float64
+}
+
+func (c change) table() table {
+	reach := c.reference.halfWidth + c.meter.halfWidth + 7*math.Hypot(c.reference.deviation, c.meter.deviation) + 1e-9
+	t := table{lag: c.lag(), time: c.reference.at, step: reach / (tablePlaces - 1), beyond: math.Log(outliers * c.outlier())}
+	for i := range t.log {
+		t.log[i] = math.Log((1-outliers)*c.density(float64(i)*t.step) + outliers*c.outlier())
+	}
+	return t
+}
+
+func (t *table) at(x float64) float64 {
+	x = math.Abs(x) / t.step
+	if i := int(x); x < tablePlaces-1 {
+		return t.log[i] + (x-float64(i))*(t.log[i+1]-t.log[i])
+	}
+	return t.beyond
+}
 
 // density of a deviation x that is the sum of two uniform and one normal deviations:
 // (G(x+a+b) − G(x+a−b) − G(x−a+b) + G(x−a−b))/(4ab), with G(x) = x·Φ(x/s) + s·φ(x/s).
