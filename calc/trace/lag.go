@@ -89,8 +89,8 @@ func changes(s Series, n noise) bool {
 	return high-low > 5*n.deviation*math.Sqrt(math.Min(n.inflation, float64(width))/float64(width))
 }
 
-// refine finds the lag from the single changes, twice: the first time knowing it to one
-// step of the first search, the second time to what came out.
+// refine finds the lag from the single changes, a few times: the first time knowing it to
+// one step of the first search, then to what came out.
 func refine(reference, meter Series, noises [2]noise, lag, step float64) Alignment {
 	inMeter := blur(meter) < blur(reference)
 	searched, n := reference, noises[0]
@@ -113,7 +113,10 @@ func refine(reference, meter Series, noises [2]noise, lag, step float64) Alignme
 		if !next.Found {
 			return next
 		}
-		a = next
+		settled := math.Abs(next.Lag-a.Lag) < next.Uncertainty/50 && math.Abs(next.Uncertainty-a.Uncertainty) < next.Uncertainty/50
+		if a = next; settled {
+			break
+		}
 	}
 	return a
 }

@@ -7,7 +7,7 @@ const (
 	driftDeviation = 50e-6
 	outliers       = 1.0 / 30
 	coverage       = 0.9545
-	lagPlaces      = 801
+	lagPlaces      = 401
 	driftPlaces    = 15
 )
 

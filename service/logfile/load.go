@@ -84,6 +84,9 @@ type Channel struct {
 	Proposal Proposal
 }
 
+// mostForeseen rows are made room for at once.
+const mostForeseen = 4 << 20
+
 // Load proposes and reads in one go, and refuses what the proposal asks: the questions
 // are the error.
 func Load(s Source, given Mapping, zone string) (Channel, error) {
@@ -94,6 +97,10 @@ func Load(s Source, given Mapping, zone string) (Channel, error) {
 	c := Channel{Mapping: p.Mapping, Proposal: p}
 	if !p.Complete() {
 		return c, p.Questions
+	}
+	if rows := s.size/int64(p.perRow) + 1; rows < mostForeseen {
+		rows += rows / 50
+		c.Points = Points{make([]int64, 0, rows), make([]float64, 0, rows)}
 	}
 	c.Report, err = s.Read(p.Mapping, func(b Points) error {
 		c.Points.Micro = append(c.Points.Micro, b.Micro...)

@@ -14,6 +14,8 @@ type Proposal struct {
 	Questions fault.List // what can be read in more than one way, in the mapping's fields
 	Columns   []ColumnView
 	First     [][]string // the first rows of data, as they stand
+
+	perRow int // bytes of a row, about
 }
 
 // ColumnView is one column as a person is shown it.
@@ -65,6 +67,7 @@ func Propose(head, tail []byte, given Mapping, zone string) (Proposal, error) {
 		p.Mapping.Averaging = averagingIn(append(s.before(), s.headings...))
 	}
 	b.view()
+	p.perRow = len(head)/(len(s.head)+1) + 1
 	return p, nil
 }
 
