@@ -36,7 +36,7 @@ CREATE TABLE mounting (
     tape_id         uuid        CONSTRAINT mounting_tape_fk REFERENCES kit_item (id),
     traverses       integer     NOT NULL CONSTRAINT mounting_traverses CHECK (traverses BETWEEN 1 AND 20),
     clock_position  text        NOT NULL CONSTRAINT mounting_clock_position_length CHECK (length(clock_position) <= 40),
-    recommended     finite      NOT NULL,
+    recommended     finite,
     spacing         finite      NOT NULL,
     spacing_entered text        NOT NULL,
     basis           text        NOT NULL CONSTRAINT mounting_basis_size CHECK (length(basis) <= 20000),
@@ -48,7 +48,7 @@ CREATE TABLE mounting (
     CONSTRAINT mounting_in_task UNIQUE (id, task_id),
     CONSTRAINT mounting_number_once UNIQUE (task_id, number)
 );
-COMMENT ON TABLE mounting IS 'Transducers placed once. Spacing in metres as actually set; basis is the canonical JSON of the inputs from which the recommended one was computed.';
+COMMENT ON TABLE mounting IS 'Transducers placed once. Spacing in metres as actually set; basis is the canonical JSON of the inputs from which the recommended one was computed. Recommended is null where the survey was not complete.';
 
 CREATE TABLE setup_check (
     id            uuid        NOT NULL CONSTRAINT setup_check_pk PRIMARY KEY,

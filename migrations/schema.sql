@@ -897,7 +897,7 @@ CREATE TABLE public.mounting (
     tape_id uuid,
     traverses integer NOT NULL,
     clock_position text NOT NULL,
-    recommended public.finite NOT NULL,
+    recommended public.finite,
     spacing public.finite NOT NULL,
     spacing_entered text NOT NULL,
     basis text NOT NULL,
@@ -920,7 +920,7 @@ CREATE POLICY mounting_portal ON public.mounting FOR SELECT TO rillmark_portal U
 CREATE POLICY mounting_read ON public.mounting FOR SELECT TO rillmark_read USING (true);
 GRANT INSERT, SELECT ON TABLE public.mounting TO rillmark_app;
 GRANT SELECT ON TABLE public.mounting TO rillmark_read;
-COMMENT ON TABLE public.mounting IS 'Transducers placed once. Spacing in metres as actually set; basis is the canonical JSON of the inputs from which the recommended one was computed.';
+COMMENT ON TABLE public.mounting IS 'Transducers placed once. Spacing in metres as actually set; basis is the canonical JSON of the inputs from which the recommended one was computed. Recommended is null where the survey was not complete.';
 
 CREATE TABLE public.numbering (
     year integer NOT NULL,

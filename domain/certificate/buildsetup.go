@@ -120,8 +120,10 @@ func (b *builder) mountings() []Mounting {
 	all := []Mounting{}
 	for _, m := range b.facts.Sheet.Mountings {
 		out := Mounting{N: m.Number, Reference: b.item(m.ReferenceID).Tag, Pair: b.item(m.PairID).Tag, Cable: b.tag(m.CableID),
-			Traverses: m.Traverses, Clock: m.ClockPosition, Spacing: m.SpacingEntered, At: b.at(m.CapturedAt),
-			Recommended: b.inUnit(m.Recommended, quantity.KindLength, "mm", -1)}
+			Traverses: m.Traverses, Clock: m.ClockPosition, Spacing: m.SpacingEntered, At: b.at(m.CapturedAt)}
+		if m.Recommended != nil {
+			out.Recommended = b.inUnit(*m.Recommended, quantity.KindLength, "mm", -1)
+		}
 		for _, r := range b.result.Mountings {
 			if r.MountingID == m.ID && r.Bore > 0 {
 				out.Bore = b.inUnit(r.Bore, quantity.KindLength, "mm", -2)

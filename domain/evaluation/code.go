@@ -23,6 +23,7 @@ var (
 	PipeNotFull            = fault.Define("evaluation.pipe-not-full")
 	MeasurandNotVolume     = fault.Define("evaluation.measurand-not-volume", fault.T("measurand"))
 	ValueMissing           = fault.Define("evaluation.value-missing", fault.T("name"))
+	BeyondRadius           = fault.Define("evaluation.beyond-radius", fault.T("name"), fault.T("entered"), fault.N("radius_mm"))
 	UncertaintyMissing     = fault.Define("evaluation.uncertainty-missing", fault.T("name"), fault.T("source"))
 	ModelRefused           = fault.Define("evaluation.model-refused", fault.T("cause"))
 	FluidUnknown           = fault.Define("evaluation.fluid-unknown", fault.T("fluid"))

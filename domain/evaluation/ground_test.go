@@ -107,7 +107,7 @@ var grounds = []ground{
 	{name: "diameter missing", code: evaluation.ValueMissing, change: func(f *evaluation.Facts) { unsurvey(f, sheet.OutsideDiameter) }},
 	{name: "material unknown", code: evaluation.ValueMissing, change: text(sheet.PipeMaterial, "cheese")},
 
-	{name: "a wall beyond the radius", code: beam.WallBeyondRadius, change: func(f *evaluation.Facts) { walls(f, 0.09) }},
+	{name: "a wall beyond the radius", code: evaluation.BeyondRadius, change: func(f *evaluation.Facts) { walls(f, 0.09) }},
 	{name: "water that boils", code: fluid.Boiling, change: func(f *evaluation.Facts) { surveyed(f, sheet.Temperature).Value = number(450) }},
 	{name: "a wedge of no angle", code: beam.WedgeAngleRange, change: func(f *evaluation.Facts) { f.Kit[1].WedgeAngle = nil }},
 	{name: "a coating the method says nothing of", code: evaluation.UncertaintyMissing, change: func(f *evaluation.Facts) {

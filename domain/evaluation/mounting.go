@@ -1,7 +1,6 @@
 package evaluation
 
 import (
-	"rillmark/calc/beam"
 	"rillmark/calc/fault"
 	"rillmark/calc/verification"
 	"rillmark/domain"
@@ -23,17 +22,6 @@ type mounted struct {
 	zero       zero
 	calibrated *kit.Calibration // nil: none of this set
 	result     MountingResult
-}
-
-// ways says how a reference finds the flow, as the model names it.
-func way(reference kit.Item) beam.Way {
-	switch {
-	case reference.WorksBy != nil && *reference.WorksBy == kit.EnteredSoundSpeed:
-		return beam.SoundSpeedEntered
-	case reference.TakesSpacing != nil && *reference.TakesSpacing:
-		return beam.WedgeAngleAndSpacing
-	}
-	return beam.WedgeAngle
 }
 
 // mount works out a mounting: the pipe as entered and as known now, the fluid, the model's
@@ -66,9 +54,9 @@ func (w *work) model(at *mounted) {
 	if len(missing) > 0 {
 		return
 	}
-	slopes, err := verification.FlowSlopes(known, way(at.reference))
+	slopes, err := verification.FlowSlopes(known, WayOf(at.reference))
 	if err == nil {
-		at.factor, err = verification.FlowFactor(entered, known, way(at.reference))
+		at.factor, err = verification.FlowFactor(entered, known, WayOf(at.reference))
 	}
 	if err != nil {
 		at.factor = 1

@@ -2,69 +2,27 @@ package evaluation
 
 import (
 	"math"
-	"strings"
 
 	"rillmark/calc/beam"
 	"rillmark/calc/fault"
 	"rillmark/calc/fluid"
 	"rillmark/calc/num"
-	"rillmark/calc/quantity"
 	"rillmark/calc/verification"
 	"rillmark/domain/method"
 	"rillmark/domain/sheet"
 )
 
-// pipe puts the survey's pipe into a set-up, and returns the names of the values that are
-// missing for its bore.
-func (w *work) pipe(s sheet.Survey) (beam.Setup, sheet.Name, []sheet.Name) {
-	var setup beam.Setup
-	var missing []sheet.Name
-	metres, from, ok := s.Diameter()
-	if !ok {
-		missing = append(missing, sheet.OutsideDiameter)
-	}
-	if !s.Has(sheet.Wall) {
-		missing = append(missing, sheet.Wall)
-	}
-	if len(missing) == 0 {
-		setup.OutsideDiameter, setup.Wall = metres, s[sheet.Wall].Number
-		setup.LinerThickness = s[sheet.LinerThickness].Number
-	}
-	return setup, from, missing
-}
-
 // clamp makes the model of a mounting from a survey, or says which values are missing.
 func (w *work) clamp(at *mounted, s sheet.Survey) (verification.Clamp, fault.List) {
-	setup, _, missing := w.pipe(s)
-	setup.PipeWave = beam.Wave(text(at.pair.Wave))
-	content, ok := w.Method.Content, false
-	if setup.PipeSoundSpeed, ok = soundSpeed(s, sheet.PipeSoundSpeed, sheet.PipeMaterial, content.PipeSpeed, setup.PipeWave); !ok {
-		missing = append(missing, sheet.PipeSoundSpeed)
-	}
-	if setup.LinerThickness > 0 {
-		if setup.LinerSoundSpeed, ok = soundSpeed(s, sheet.LinerSoundSpeed, sheet.LinerMaterial, content.LinerSpeed, setup.PipeWave); !ok {
-			missing = append(missing, sheet.LinerSoundSpeed)
-		}
-	}
-	if setup.FluidSoundSpeed, ok = w.fluidSpeed(s); !ok {
-		missing = append(missing, sheet.Temperature)
-	}
-	setup.WedgeAngle, setup.WedgeSoundSpeed = value(at.pair.WedgeAngle), value(at.pair.WedgeSoundSpeed)
-	setup.ExitOffset, setup.Traverses = value(at.pair.ExitOffset), at.Traverses
-	var l fault.List
+	setup, missing, l := SetupOf(s, at.pair, w.Method.Content)
+	setup.Traverses = at.Traverses
 	for _, name := range missing {
 		l = append(l, ValueMissing.At(string(name), string(name)))
 	}
-	return verification.Clamp{Setup: setup, Spacing: at.Spacing}, l
-}
-
-// soundSpeed returns a solid's sound speed: the surveyed one, else that of its material in
-// the method's table; and whether there is one.
-func soundSpeed(s sheet.Survey, speed, material sheet.Name, table func(string, beam.Wave) (float64, bool), wave beam.Wave) (float64, bool) {
-	if s.Has(speed) {
-		return s[speed].Number, true
+	if !s.Has(sheet.Wall) || setup.OutsideDiameter == 0 { // half a bore is none
+		setup.OutsideDiameter, setup.Wall, setup.LinerThickness = 0, 0, 0
 	}
-	return table(s.Text(material), wave)
+	return verification.Clamp{Setup: setup, Spacing: at.Spacing}, l
 }
 
 // liquid is what is known of the fluid at the day's temperature and pressure.
@@ -75,7 +33,7 @@ type liquid struct {
 
 // liquid looks the fluid up; what is missing for its Reynolds number becomes a ground.
 func (w *work) liquid(result *MountingResult) liquid {
-	name := fluidName(w.now)
+	name := FluidName(w.now)
 	if name == "" {
 		result.Grounds.add(ValueMissing.At(string(sheet.Fluid), string(sheet.Fluid)))
 		return liquid{}
@@ -87,7 +45,7 @@ func (w *work) liquid(result *MountingResult) liquid {
 	if !w.now.Has(sheet.Pressure) {
 		result.Remarks.add(PressureAssumed.At(string(sheet.Pressure), w.Method.Content.AssumedPressure/1e5))
 	}
-	p, err := w.properties(w.now, w.now[sheet.Temperature].Number)
+	p, err := FluidProperties(w.now, w.Method.Content, w.now[sheet.Temperature].Number)
 	if err != nil {
 		for _, f := range fault.AllOf(err) {
 			if f.Code == fluid.Unknown {
@@ -100,37 +58,6 @@ func (w *work) liquid(result *MountingResult) liquid {
 	return liquid{true, p.Density.Value, p.DynamicViscosity.Value}
 }
 
-func fluidName(s sheet.Survey) string { return strings.ToLower(strings.TrimSpace(s.Text(sheet.Fluid))) }
-
-// properties returns the fluid's properties at a temperature in kelvin.
-func (w *work) properties(s sheet.Survey, kelvins float64) (fluid.Properties, error) {
-	pascals := w.Method.Content.AssumedPressure
-	if s.Has(sheet.Pressure) {
-		pascals = s[sheet.Pressure].Number
-	}
-	t, err := quantity.Kelvins(kelvins)
-	if err != nil {
-		return fluid.Properties{}, err
-	}
-	p, err := quantity.Pascals(pascals)
-	if err != nil {
-		return fluid.Properties{}, err
-	}
-	return fluid.At(fluidName(s), fluid.State{Temperature: t, Pressure: p})
-}
-
-// fluidSpeed returns the fluid's sound speed: the surveyed one, else the table's.
-func (w *work) fluidSpeed(s sheet.Survey) (float64, bool) {
-	if s.Has(sheet.FluidSoundSpeed) {
-		return s[sheet.FluidSoundSpeed].Number, true
-	}
-	if !s.Has(sheet.Temperature) {
-		return 0, false
-	}
-	p, err := w.properties(s, s[sheet.Temperature].Number)
-	return p.SoundSpeed.Value, err == nil
-}
-
 // temperatureSlope is the change of the fluid's sound speed with temperature, m/s per
 // kelvin; 0 where it was surveyed itself.
 func (w *work) temperatureSlope() (float64, error) {
@@ -138,7 +65,7 @@ func (w *work) temperatureSlope() (float64, error) {
 		return 0, nil
 	}
 	m := num.Model{Names: []string{string(sheet.Temperature)}, Eval: func(x []float64) (float64, error) {
-		p, err := w.properties(w.now, x[0])
+		p, err := FluidProperties(w.now, w.Method.Content, x[0])
 		return p.SoundSpeed.Value, err
 	}}
 	slopes, err := m.Sensitivities([]float64{w.now[sheet.Temperature].Number}, []float64{0.5})
@@ -277,13 +204,6 @@ func inputValue(c verification.Clamp, input string) float64 {
 		return c.ExitOffset
 	}
 	return 0
-}
-
-func text(s *string) string {
-	if s == nil {
-		return ""
-	}
-	return *s
 }
 
 func value(x *float64) float64 {

@@ -74,8 +74,7 @@ func (w *work) referenceStraight(bore float64, remarks *Findings) float64 {
 // meterStraight remarks on short straight lengths of the meter under test: it is verified
 // as it is installed, so they say something of it and nothing of the reference.
 func (w *work) meterStraight() {
-	clamp, _, _ := w.pipe(w.now)
-	s := w.straightOf(sheet.MeterStraightBefore, sheet.MeterStraightAfter, sheet.MeterDisturbance, sheet.MeterDisturbanceAfter, clamp.Bore())
+	s := w.straightOf(sheet.MeterStraightBefore, sheet.MeterStraightAfter, sheet.MeterDisturbance, sheet.MeterDisturbanceAfter, boreOf(w.now))
 	if s.stated && s.known && s.share < 1 {
 		w.result.Remarks.add(MeterStraightShort.At(string(sheet.MeterStraightBefore), s.share*100))
 	}

@@ -12,8 +12,8 @@ type Mounting struct {
 	TapeID         *domain.KitID     `db:"tape_id" json:"tape_id,omitempty"`
 	Traverses      int               `db:"traverses" json:"traverses"`
 	ClockPosition  string            `db:"clock_position" json:"clock_position,omitempty"`
-	Recommended    float64           `db:"recommended" json:"recommended"` // spacing, m
-	Spacing        float64           `db:"spacing" json:"spacing"`         // as actually set, m; negative: they overlap
+	Recommended    *float64          `db:"recommended" json:"recommended,omitempty"` // spacing, m; nil: nothing was recommended
+	Spacing        float64           `db:"spacing" json:"spacing"`                   // as actually set, m; negative: they overlap
 	SpacingEntered string            `db:"spacing_entered" json:"spacing_entered"`
 	Basis          string            `db:"basis" json:"basis,omitempty"` // canonical JSON of what Recommended was computed from
 	Note           string            `db:"note" json:"note,omitempty"`
@@ -33,7 +33,7 @@ func (m Mounting) Validate() error {
 	}
 	between(&check, "traverses", m.Traverses, 1, 20)
 	check.Line("clock_position", m.ClockPosition, 40, false)
-	number(&check, "recommended", &m.Recommended)
+	number(&check, "recommended", m.Recommended)
 	number(&check, "spacing", &m.Spacing)
 	check.Line("spacing_entered", m.SpacingEntered, 120, true)
 	check.Line("note", m.Note, 1000, false)

@@ -14,7 +14,7 @@ import (
 func soundValue() sheet.SurveyValue { return value(1, sheet.Wall, 0.007, sheet.Measured, "12", 1) }
 func soundMounting() sheet.Mounting {
 	return sheet.Mounting{ID: made[domain.MountingKind](1), Number: 1, ReferenceID: made[domain.KitKind](1), PairID: made[domain.KitKind](2),
-		Traverses: 2, Recommended: 0.1, Spacing: 0.1, SpacingEntered: "100 mm", Stamp: stamped(1)}
+		Traverses: 2, Recommended: number(0.1), Spacing: 0.1, SpacingEntered: "100 mm", Stamp: stamped(1)}
 }
 func soundCheck() sheet.SetupCheck {
 	return sheet.SetupCheck{MountingID: made[domain.MountingKind](1), Moment: sheet.Before, Outcome: sheet.Passed, SoundSpeed: number(1480), Stamp: stamped(1)}

@@ -367,8 +367,8 @@ func TestSetupCheckIsJudged(t *testing.T) {
 	if got := check(capture.CheckSetup{SoundSpeed: "1481"}); got.Outcome != sheet.Inconclusive || !strings.Contains(got.Basis, "outside-diameter") {
 		t.Errorf("without a survey: %s, %s", got.Outcome, got.Basis)
 	}
-	if w := d.sheet(); w.Facts.Sheet.Mountings[0].Recommended != 0.118 {
-		t.Errorf("the reference's own recommendation is kept as %g", w.Facts.Sheet.Mountings[0].Recommended)
+	if w := d.sheet(); *w.Facts.Sheet.Mountings[0].Recommended != 0.118 {
+		t.Errorf("the reference's own recommendation is kept as %g", *w.Facts.Sheet.Mountings[0].Recommended)
 	}
 	d.FillInSurvey(d.Service, func(time.Time) time.Time { return time.Time{} })
 	for speed, want := range map[string]sheet.Outcome{"1481.2": sheet.Passed, "1452": sheet.Failed} {

@@ -9,6 +9,7 @@ import (
 	"rillmark/calc/fluid"
 	"rillmark/calc/pipe"
 	"rillmark/calc/quantity"
+	"rillmark/domain/evaluation"
 	"rillmark/domain/sheet"
 )
 
@@ -24,7 +25,7 @@ const (
 // the value's name. Nothing of it refuses a value.
 func (w *Work) Doubts() fault.List {
 	survey := w.Facts.Sheet.Now()
-	var l fault.List
+	l := evaluation.Impossible(survey)
 	w.doubtDiameter(survey, &l)
 	w.doubtWall(survey, &l)
 	w.doubtSolids(survey, &l)
@@ -101,17 +102,17 @@ func (w *Work) doubtSolids(survey sheet.Survey, l *fault.List) {
 	if material == "ductile iron" && !survey.Has(sheet.LinerThickness) {
 		*l = append(*l, LiningAsked.At(string(sheet.PipeMaterial)))
 	}
-	if _, known := soundSpeed(survey, sheet.PipeSoundSpeed, sheet.PipeMaterial, w.Facts.Method.Content.PipeSpeed, beam.Longitudinal); material != "" && !known {
+	if _, known := evaluation.SoundSpeedOf(survey, sheet.PipeSoundSpeed, sheet.PipeMaterial, w.Facts.Method.Content.PipeSpeed, beam.Longitudinal); material != "" && !known {
 		*l = append(*l, MaterialUnknown.At(string(sheet.PipeMaterial), material))
 	}
-	if _, known := soundSpeed(survey, sheet.LinerSoundSpeed, sheet.LinerMaterial, w.Facts.Method.Content.LinerSpeed, beam.Longitudinal); survey[sheet.LinerThickness].Number > 0 && !known {
+	if _, known := evaluation.SoundSpeedOf(survey, sheet.LinerSoundSpeed, sheet.LinerMaterial, w.Facts.Method.Content.LinerSpeed, beam.Longitudinal); survey[sheet.LinerThickness].Number > 0 && !known {
 		*l = append(*l, LinerUnknown.At(string(sheet.LinerThickness)))
 	}
 }
 
 func (w *Work) doubtFluid(survey sheet.Survey, l *fault.List) {
-	if name := fluidName(survey); name != "" && survey.Has(sheet.Temperature) {
-		_, err := w.properties(survey, survey[sheet.Temperature].Number)
+	if name := evaluation.FluidName(survey); name != "" && survey.Has(sheet.Temperature) {
+		_, err := evaluation.FluidProperties(survey, w.Facts.Method.Content, survey[sheet.Temperature].Number)
 		for _, f := range fault.AllOf(err) {
 			if f.Code == fluid.Unknown {
 				*l = append(*l, FluidElsewhere.At(string(sheet.Fluid), name, strings.Join(fluid.Names(), ", ")))

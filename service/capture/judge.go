@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"rillmark/calc/beam"
+	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
 	"rillmark/domain/method"
 	"rillmark/domain/sheet"
@@ -31,14 +32,18 @@ func (w *Work) judgeCheck(m sheet.Mounting, row *sheet.SetupCheck) {
 	survey := w.Facts.Sheet.Now()
 	reference, _ := w.kit(m.ReferenceID)
 	pair, _ := w.kit(m.PairID)
-	setup, missing := w.setup(survey, pair)
+	setup, missing, faults := w.setup(survey, pair)
 	setup.Traverses = m.Traverses
 	row.Outcome = sheet.Inconclusive
-	if len(missing) > 0 {
-		row.Basis = canonical(checkBasis{Missing: missing})
+	if len(missing)+len(faults) > 0 {
+		basis := checkBasis{Missing: missing}
+		if len(faults) > 0 {
+			basis.Refused = faults.Error()
+		}
+		row.Basis = canonical(basis)
 		return
 	}
-	way := wayOf(reference)
+	way := evaluation.WayOf(reference)
 	if way == beam.SoundSpeedEntered {
 		way = beam.WedgeAngle // what is measured is worked out here, by the wedge's angle
 	}
@@ -77,9 +82,9 @@ func (w *Work) checkOf(survey sheet.Survey, s beam.Setup, pair kit.Item, m sheet
 		CompanyTolerance: content.SetupCheck.CompanyTolerance, MaximumTolerance: content.SetupCheck.MaximumTolerance}}
 	basis := checkBasis{Check: &c}
 	if !survey.Has(sheet.FluidSoundSpeed) {
-		p, _ := w.properties(survey, c.Temperature.Value) // it was found for the set-up already
+		p, _ := evaluation.FluidProperties(survey, content, c.Temperature.Value) // it was found for the set-up already
 		c.Tabulated.StandardUncertainty = p.SoundSpeed.StandardUncertainty
-		basis.Fluid, basis.Pressure = fluidName(survey), content.AssumedPressure
+		basis.Fluid, basis.Pressure = evaluation.FluidName(survey), content.AssumedPressure
 		if survey.Has(sheet.Pressure) {
 			basis.Pressure = survey[sheet.Pressure].Number
 		}

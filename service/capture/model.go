@@ -3,7 +3,6 @@ package capture
 import (
 	"encoding/json"
 	"math"
-	"strings"
 
 	"github.com/gowebpki/jcs"
 
@@ -11,6 +10,7 @@ import (
 	"rillmark/calc/fault"
 	"rillmark/calc/fluid"
 	"rillmark/calc/quantity"
+	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
 )
@@ -36,7 +36,7 @@ const usualGraduation = 0.001
 func (w *Work) Recommend(reference, pair, tape kit.Item, traverses int) Recommendation {
 	survey := w.Facts.Sheet.Now()
 	r := Recommendation{Told: reference.TakesSpacing != nil && *reference.TakesSpacing}
-	r.Setup, r.Missing = w.setup(survey, pair)
+	r.Setup, r.Missing, r.Refused = w.setup(survey, pair)
 	if !r.Ready() {
 		return r
 	}
@@ -50,7 +50,7 @@ func (w *Work) Recommend(reference, pair, tape kit.Item, traverses int) Recommen
 	}
 	request := beam.SpacingRequest{Setup: r.Setup, Graduation: orElse(tape.Graduation, usualGraduation), Frequency: orElse(pair.Frequency, 0)}
 	if r.Spacing, err = beam.Spacing(request); err == nil {
-		r.Acceptance, err = beam.AcceptSpacing(r.Setup, wayOf(reference), r.Told)
+		r.Acceptance, err = beam.AcceptSpacing(r.Setup, evaluation.WayOf(reference), r.Told)
 	}
 	r.Refused = fault.AllOf(err)
 	return r
@@ -69,79 +69,20 @@ func (w *Work) site(survey sheet.Survey, reference, pair kit.Item) beam.Site {
 	return site
 }
 
-// setup makes the beam's set-up of a survey, or names what is missing.
-func (w *Work) setup(survey sheet.Survey, pair kit.Item) (beam.Setup, []sheet.Name) {
-	var missing []sheet.Name
-	need := func(name sheet.Name, x float64, ok bool) float64 {
-		if !ok {
-			missing = append(missing, name)
+// setup makes the beam's set-up of a survey, or names what is missing: where a sound speed
+// would come from the material, the material.
+func (w *Work) setup(survey sheet.Survey, pair kit.Item) (beam.Setup, []sheet.Name, fault.List) {
+	setup, missing, faults := evaluation.SetupOf(survey, pair, w.Facts.Method.Content)
+	setup.Traverses = 1
+	for i, name := range missing {
+		switch name {
+		case sheet.PipeSoundSpeed:
+			missing[i] = sheet.PipeMaterial
+		case sheet.LinerSoundSpeed:
+			missing[i] = sheet.LinerMaterial
 		}
-		return x
 	}
-	wave := beam.Shear
-	if pair.Wave != nil {
-		wave = beam.Wave(*pair.Wave)
-	}
-	outside, _, known := survey.Diameter()
-	s := beam.Setup{PipeWave: wave, Traverses: 1, WedgeAngle: orElse(pair.WedgeAngle, 0), WedgeSoundSpeed: orElse(pair.WedgeSoundSpeed, 0),
-		ExitOffset: orElse(pair.ExitOffset, 0), LinerThickness: survey[sheet.LinerThickness].Number}
-	s.OutsideDiameter = need(sheet.OutsideDiameter, outside, known)
-	s.Wall = need(sheet.Wall, survey[sheet.Wall].Number, survey.Has(sheet.Wall))
-	speed, known := soundSpeed(survey, sheet.PipeSoundSpeed, sheet.PipeMaterial, w.Facts.Method.Content.PipeSpeed, wave)
-	s.PipeSoundSpeed = need(sheet.PipeMaterial, speed, known)
-	if s.LinerThickness > 0 {
-		speed, known := soundSpeed(survey, sheet.LinerSoundSpeed, sheet.LinerMaterial, w.Facts.Method.Content.LinerSpeed, wave)
-		s.LinerSoundSpeed = need(sheet.LinerMaterial, speed, known)
-	}
-	if survey.Has(sheet.FluidSoundSpeed) {
-		s.FluidSoundSpeed = survey[sheet.FluidSoundSpeed].Number
-	} else if need(sheet.Fluid, 0, survey.Has(sheet.Fluid)); survey.Has(sheet.Fluid) {
-		p, err := w.properties(survey, survey[sheet.Temperature].Number)
-		s.FluidSoundSpeed = need(sheet.Temperature, p.SoundSpeed.Value, survey.Has(sheet.Temperature) && err == nil)
-	}
-	return s, missing
-}
-
-// soundSpeed is a solid's: the surveyed one, else its material's in the method's table,
-// as the evaluation takes it.
-func soundSpeed(survey sheet.Survey, speed, material sheet.Name, table func(string, beam.Wave) (float64, bool), wave beam.Wave) (float64, bool) {
-	if survey.Has(speed) {
-		return survey[speed].Number, true
-	}
-	return table(survey.Text(material), wave)
-}
-
-// properties are the fluid's at a temperature in kelvin, under the surveyed pressure or
-// the one the method assumes.
-func (w *Work) properties(survey sheet.Survey, kelvins float64) (fluid.Properties, error) {
-	pascals := w.Facts.Method.Content.AssumedPressure
-	if survey.Has(sheet.Pressure) {
-		pascals = survey[sheet.Pressure].Number
-	}
-	t, err := quantity.Kelvins(kelvins)
-	if err != nil {
-		return fluid.Properties{}, err
-	}
-	p, err := quantity.Pascals(pascals)
-	if err != nil {
-		return fluid.Properties{}, err
-	}
-	return fluid.At(fluidName(survey), fluid.State{Temperature: t, Pressure: p})
-}
-
-func fluidName(survey sheet.Survey) string {
-	return strings.ToLower(strings.TrimSpace(survey.Text(sheet.Fluid)))
-}
-
-// wayOf says how a reference finds the flow, as the model names it.
-func wayOf(reference kit.Item) beam.Way {
-	switch {
-	case reference.WorksBy != nil && *reference.WorksBy == kit.EnteredSoundSpeed:
-		return beam.SoundSpeedEntered
-	case reference.TakesSpacing != nil && *reference.TakesSpacing:
-		return beam.WedgeAngleAndSpacing
-	}
-	return beam.WedgeAngle
+	return setup, missing, faults
 }
 
 func orElse(x *float64, otherwise float64) float64 {
@@ -151,15 +92,22 @@ func orElse(x *float64, otherwise float64) float64 {
 	return *x
 }
 
+// Where the recommended spacing of a mounting comes from.
+const (
+	FromSurvey    = "survey"
+	FromReference = "reference"
+	FromNothing   = "nothing" // the survey was not complete, and the reference was not asked
+)
+
 // mountingBasis is what the recommended spacing of a mounting was computed from.
 type mountingBasis struct {
 	Request *beam.SpacingRequest `json:"request,omitempty"`
-	From    string               `json:"from"`              // survey, reference, or spacing-set
+	From    string               `json:"from"`              // one of the three
 	Missing []sheet.Name         `json:"missing,omitempty"` // of the survey
 }
 
 // recommendedFor returns the recommended spacing of a mounting and its basis.
-func (w *Work) recommendedFor(m sheet.Mounting, shown *float64) (float64, string) {
+func (w *Work) recommendedFor(m sheet.Mounting, shown *float64) (*float64, string) {
 	reference, _ := w.kit(m.ReferenceID)
 	pair, _ := w.kit(m.PairID)
 	var tape kit.Item
@@ -170,11 +118,11 @@ func (w *Work) recommendedFor(m sheet.Mounting, shown *float64) (float64, string
 	switch {
 	case r.Ready():
 		request := beam.SpacingRequest{Setup: r.Setup, Graduation: orElse(tape.Graduation, usualGraduation), Frequency: orElse(pair.Frequency, 0)}
-		return r.Spacing.Spacing, canonical(mountingBasis{Request: &request, From: "survey"})
+		return &r.Spacing.Spacing, canonical(mountingBasis{Request: &request, From: FromSurvey})
 	case shown != nil:
-		return *shown, canonical(mountingBasis{From: "reference", Missing: r.Missing})
+		return shown, canonical(mountingBasis{From: FromReference, Missing: r.Missing})
 	}
-	return m.Spacing, canonical(mountingBasis{From: "spacing-set", Missing: r.Missing})
+	return nil, canonical(mountingBasis{From: FromNothing, Missing: r.Missing})
 }
 
 // canonical is the canonical JSON of a value that is known to have one.
@@ -226,7 +174,7 @@ func (w *Work) Recomputed(request beam.SpacingRequest, m sheet.Mounting) Recomme
 	r := Recommendation{Setup: request.Setup, Told: reference.TakesSpacing != nil && *reference.TakesSpacing}
 	var err error
 	if r.Spacing, err = beam.Spacing(request); err == nil {
-		r.Acceptance, err = beam.AcceptSpacing(r.Setup, wayOf(reference), r.Told)
+		r.Acceptance, err = beam.AcceptSpacing(r.Setup, evaluation.WayOf(reference), r.Told)
 	}
 	r.Refused = fault.AllOf(err)
 	return r

@@ -47,7 +47,7 @@ func (c Mount) read() (sheet.Mounting, *float64, error) {
 
 // Mount adds a mounting. The recommended spacing is computed from the survey in force and
 // kept with what it was computed from; without a complete survey the reference's own
-// holds, and without that the spacing set.
+// holds, and without that there is none.
 func (s *Service) Mount(ctx context.Context, a access.Actor, c Mount) (Written, error) {
 	m, shown, err := c.read()
 	if err != nil {

@@ -54,6 +54,15 @@ func expandedOf(u *evaluation.Expanded) float64 {
 // reads says an error as people say it: "2.7 % low". The words are in the catalogue.
 func (x *exchange) reads(e float64, u *evaluation.Expanded) string {
 	size := certificate.Round(math.Abs(e), expandedOf(u), 2, false, nil).Value
+	if u == nil { // without an uncertainty nothing is concluded, not even that it reads right
+		switch {
+		case e > 0 && !zeroText(size):
+			return x.text("sheet.reads-high-so-far", "percent", size)
+		case e < 0 && !zeroText(size):
+			return x.text("sheet.reads-low-so-far", "percent", size)
+		}
+		return x.text("sheet.reads-right-so-far")
+	}
 	key := "sheet.reads-right"
 	switch {
 	case zeroText(size):

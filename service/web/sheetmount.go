@@ -214,14 +214,14 @@ func (x *exchange) mounted(w *capture.Work, m sheet.Mounting) block {
 	set := part.Field{Name: "set", ID: "set-" + strconv.Itoa(m.Number), Label: x.text("sheet.set-at"), Kind: part.Shown, Figure: true, Unit: "mm",
 		Value: tenths(m.Spacing * 1e3), Source: joined(" · ", w.KitTag(m.TapeID), x.stamped(w, m.Stamp))}
 	recommended := part.Field{Name: "was", ID: "was-" + strconv.Itoa(m.Number), Label: x.text("sheet.recommended"), Kind: part.Shown, Figure: true, Unit: "mm",
-		Value: tenths(m.Recommended * 1e3), Source: x.text("sheet.from-" + from)}
-	if from == "spacing-set" { // nothing was recommended; the row holds the spacing that was set
-		recommended.Value = "–"
+		Value: "–", Source: x.text("sheet.from-" + from)}
+	if m.Recommended != nil {
+		recommended.Value = tenths(*m.Recommended * 1e3)
 	}
 	b.Pair = []part.Field{recommended, set}
 	act := false
-	if rec.Ready() {
-		says := rec.SpacingSays(m.Recommended, m.Spacing)
+	if rec.Ready() && m.Recommended != nil {
+		says := rec.SpacingSays(*m.Recommended, m.Spacing)
 		act = says.Code == capture.SpacingFar
 		b.Clamp = x.clamp(rec, m.Spacing, m.SpacingEntered, act)
 		b.Notices = append(b.Notices, part.Notice{Act: act, Text: x.Book.Fault(says)})
@@ -244,7 +244,7 @@ func mountedAs(w *capture.Work, m sheet.Mounting) (rec capture.Recommendation, f
 		From    string               `json:"from"`
 	}
 	if json.Unmarshal([]byte(m.Basis), &basis) != nil || basis.From == "" {
-		basis.From = "spacing-set"
+		basis.From = capture.FromNothing
 	}
 	rec.Missing = []sheet.Name{sheet.OutsideDiameter}
 	if basis.Request == nil {

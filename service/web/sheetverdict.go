@@ -90,6 +90,9 @@ func (x *exchange) sentence(before, after *evaluation.IndicationResult) string {
 		if i.MeanError != nil {
 			return x.reads(i.MeanError.Error, &i.MeanError.U)
 		}
+		if worst := mostUncertain(i.Points); worst != nil {
+			return x.reads(meanOf(i.Points), worst.U)
+		}
 		return x.reads(meanOf(i.Points), nil)
 	}
 	switch {

@@ -148,7 +148,7 @@ func (d *document) mountingTable() table {
 		{"Position", 24, left, cellText}, {"Spacing set", 24, right, figure}, {"Recommended", 26, right, figure}, {"Bore", 28, right, figure}}}
 	for _, m := range d.s.Setup.Mountings {
 		t.rows = append(t.rows, []cell{words(strconv.Itoa(m.N)), words(joined(", ", m.Reference, m.Pair, m.Cable)), words(strconv.Itoa(m.Traverses)),
-			words(orDash(m.Clock)), words(m.Spacing), words(m.Recommended.Text()), words(orDash(m.Bore.Text()))})
+			words(orDash(m.Clock)), words(m.Spacing), words(orDash(m.Recommended.Text())), words(orDash(m.Bore.Text()))})
 	}
 	return t
 }
