@@ -43,5 +43,6 @@ var (
 	KitUnknown    = fault.Define("capture.kit-without-calibration", fault.T("kit"))
 	KitWithdrawn  = fault.Define("capture.kit-out-of-service", fault.T("kit"), fault.T("reason"))
 	SetUnknown    = fault.Define("capture.set-without-calibration", fault.T("reference"), fault.T("pair"))
+	SetLapsed     = fault.Define("capture.set-lapsed", fault.T("reference"), fault.T("pair"), fault.T("certificate"), fault.T("valid_to"))
 	NotAuthorised = fault.Define("capture.not-authorised", fault.T("method"))
 )

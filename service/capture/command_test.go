@@ -3,6 +3,7 @@ package capture_test
 import (
 	"encoding/json"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -458,6 +459,44 @@ func TestLapsedKitIsNamedAndNothingRefused(t *testing.T) {
 	}
 	if r, err := d.sheet().Result(); err != nil || r.Conformity {
 		t.Errorf("conformity %v, %v", r.Conformity, err)
+	}
+}
+
+// TestEveryLapsedItemOfTheVisitIsNamed lets one item after the other lapse, and a second
+// pair whose own calibration lapsed while the reference's others hold.
+func TestEveryLapsedItemOfTheVisitIsNamed(t *testing.T) {
+	d := open(t)
+	if warned := d.sheet().KitWarnings(d.Technician.Person, time.Now()); len(warned) != 0 {
+		t.Fatalf("nothing lapsed, warnings %v", warned)
+	}
+	second := id[domain.KitKind]()
+	d.SQL(`INSERT INTO kit_item (id, kind, tag, maker, model, serial, firmware, wave, wedge_angle, wedge_sound_speed, exit_offset, note, version, created_at, changed_at)
+		SELECT $1, kind, 'TP-9', maker, model, 'another', firmware, wave, wedge_angle, wedge_sound_speed, exit_offset, note, 1, now(), now() FROM kit_item WHERE id = $2`, second, d.Has("TP-7"))
+	d.SQL(`INSERT INTO booking (id, client_id, visit_id, during, kit_id) SELECT $1, client_id, id, during, $2 FROM visit WHERE id = $3`, id[domain.BookingKind](), second, d.Visit)
+	has := func(code *fault.Code, args ...string) {
+		t.Helper()
+		warned := d.sheet().KitWarnings(d.Technician.Person, time.Now())
+		for _, f := range warned {
+			said := fmt.Sprint(f)
+			if f.Code == code && !slices.ContainsFunc(args, func(a string) bool { return !strings.Contains(said, a) }) {
+				return
+			}
+		}
+		t.Errorf("%v of %q is not among %v", code, args, warned)
+	}
+	has(capture.SetUnknown, "RM-2", "TP-9")
+	d.SQL(`INSERT INTO calibration (id, kit_id, pair_id, quantity, certificate_number, laboratory, route, calibrated_on, valid, least_inside_diameter, most_inside_diameter,
+			least_velocity, most_velocity, least_reynolds, most_reynolds, traverses, by, received_at)
+		SELECT $1, kit_id, $2, quantity, 'C-second', laboratory, route, calibrated_on, tstzrange(lower(valid), now() - interval '1 hour'), least_inside_diameter,
+			most_inside_diameter, least_velocity, most_velocity, least_reynolds, most_reynolds, traverses, by, received_at FROM calibration WHERE kit_id = $3 AND pair_id = $4`,
+		id[domain.CalibrationKind](), second, d.Has("RM-2"), d.Has("TP-7"))
+	has(capture.SetLapsed, "RM-2", "TP-9", "C-second")
+	for tag, item := range d.Kit {
+		if d.Count("SELECT count(*) FROM calibration WHERE kit_id = $1", item) == 0 {
+			continue
+		}
+		d.SQL("UPDATE calibration SET valid = tstzrange(lower(valid), now() - interval '1 hour') WHERE kit_id = $1", item)
+		has(capture.KitLapsed, tag)
 	}
 }
 

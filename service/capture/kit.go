@@ -132,7 +132,7 @@ func (w *Work) KitWarnings(person domain.PersonID, now time.Time) fault.List {
 			l = append(l, w.lapsed(item, now)...)
 		}
 	}
-	l = append(l, w.setWarning(now)...)
+	l = append(l, w.setWarnings(now)...)
 	if person.Valid() && slices.Contains(w.Crew, person) && !w.authorised(person, now) {
 		l = append(l, NotAuthorised.At("", w.MethodNumber))
 	}
@@ -161,19 +161,45 @@ func (w *Work) lapsed(item kit.Item, now time.Time) fault.List {
 	return fault.List{KitLapsed.At("", item.Tag, last.CertificateNumber, last.ValidTo.In(w.Zone()).Format("2 January 2006"))}
 }
 
-// setWarning looks whether the one reference and the one pair that are at hand were
-// calibrated with each other.
-func (w *Work) setWarning(now time.Time) fault.List {
-	references, pairs := w.OfKind(kit.ReferenceMeter), w.OfKind(kit.TransducerPair)
-	if len(references) != 1 || len(pairs) != 1 {
+// setWarnings looks at each pair at hand: whether a reference at hand was calibrated with it,
+// and whether one of these calibrations still holds. Where it is the reference itself that
+// cannot be used, that is told and nothing more.
+func (w *Work) setWarnings(now time.Time) fault.List {
+	references := w.OfKind(kit.ReferenceMeter)
+	if len(references) == 0 {
 		return nil
 	}
-	for _, c := range w.calibrations {
-		if c.KitID == references[0].ID && c.PairID != nil && *c.PairID == pairs[0].ID {
-			return nil
+	var l fault.List
+	for _, pair := range w.OfKind(kit.TransducerPair) {
+		if pair.InService(now) {
+			l = append(l, w.setWarning(references, pair, now)...)
 		}
 	}
-	return fault.List{SetUnknown.At("", references[0].Tag, pairs[0].Tag)}
+	return l
+}
+
+func (w *Work) setWarning(references []kit.Item, pair kit.Item, now time.Time) fault.List {
+	var last kit.Calibration
+	with := references[0]
+	for _, c := range w.calibrations {
+		i := slices.IndexFunc(references, func(r kit.Item) bool { return r.ID == c.KitID })
+		if i < 0 || c.PairID == nil || *c.PairID != pair.ID {
+			continue
+		}
+		if c.Valid(now) {
+			return nil
+		}
+		if last.ValidTo.IsZero() || c.ValidTo.After(last.ValidTo) {
+			last, with = c, references[i]
+		}
+	}
+	switch {
+	case last.ValidTo.IsZero():
+		return fault.List{SetUnknown.At("", with.Tag, pair.Tag)}
+	case !with.InService(now) || len(w.lapsed(with, now)) > 0:
+		return nil
+	}
+	return fault.List{SetLapsed.At("", with.Tag, pair.Tag, last.CertificateNumber, last.ValidTo.In(w.Zone()).Format("2 January 2006"))}
 }
 
 func (w *Work) authorised(person domain.PersonID, now time.Time) bool {

@@ -25,21 +25,51 @@ func (x *exchange) timeline(about audit.Subject, places []registry.Placed, name 
 	for _, p := range places {
 		all = append(all, x.placed(p, name)...)
 	}
-	entries, err := x.Records.Trail(x.ctx(), &about, 0, eventsOnPage)
+	changes, err := x.changes(about)
 	if err != nil {
 		return nil, err
 	}
-	for _, e := range entries {
-		if m, tells := x.changeMoment(e); tells {
-			all = append(all, dated{e.At, m})
-		}
+	all = append(all, changes...)
+	adjusted, err := x.adjusted(about)
+	if err != nil {
+		return nil, err
 	}
+	all = append(all, adjusted...)
 	slices.SortStableFunc(all, func(a, b dated) int { return b.at.Compare(a.at) })
 	moments := make([]part.Moment, len(all))
 	for i, d := range all {
 		moments[i] = d.Moment
 	}
 	return moments, nil
+}
+
+// Work sheets write far more events about a point than changes do: a few hundred are looked
+// through for those that tell.
+const (
+	eventsAtOnce  = 200
+	eventsAtMost  = 1000
+	changesAtMost = eventsOnPage
+)
+
+// changes are the newest events of the trail that changed what is there.
+func (x *exchange) changes(about audit.Subject) ([]dated, error) {
+	var all []dated
+	for before, seen := int64(0), 0; seen < eventsAtMost; seen += eventsAtOnce {
+		entries, err := x.Records.Trail(x.ctx(), &about, before, eventsAtOnce)
+		if err != nil {
+			return nil, err
+		}
+		for _, e := range entries {
+			before = e.Seq
+			if m, tells := x.changeMoment(e); tells && len(all) < changesAtMost {
+				all = append(all, dated{e.At, m})
+			}
+		}
+		if len(entries) < eventsAtOnce || len(all) == changesAtMost {
+			break
+		}
+	}
+	return all, nil
 }
 
 // placed tells one installation as one or two moments. The name says what is told of it:
@@ -71,12 +101,20 @@ func meterThere(p registry.Placed) string  { return p.Meter() }
 func placedThere(p registry.Placed) string { return p.PointTag + ", " + p.SiteName }
 
 // quietEvents are told by the installations themselves, or are no change of what is there.
-var quietEvents = []string{"installation.add", "installation.change", "task.add"}
+var quietEvents = []string{"installation.add", "installation.change"}
+
+// sheetEvents are what a work sheet writes; its adjustments are told by themselves, the rest
+// is no change of what is there and stands in the history.
+var sheetEvents = []string{"survey.", "mounting.", "check.", "zero.", "plan.", "run.", "reading.", "aside.", "control.", "adjustment.", "task.", "evaluation."}
+
+func ofSheet(action string) bool {
+	return slices.ContainsFunc(sheetEvents, func(start string) bool { return strings.HasPrefix(action, start) })
+}
 
 // changeMoment tells what an event of the trail changed at a point or a meter.
 func (x *exchange) changeMoment(e store.Entry) (part.Moment, bool) {
 	action := e.Event.Action
-	if slices.Contains(quietEvents, action) || action == "meter.add" || action == "measuring_point.add" {
+	if slices.Contains(quietEvents, action) || ofSheet(action) || action == "meter.add" || action == "measuring_point.add" {
 		return part.Moment{}, false
 	}
 	m := part.Moment{When: x.when(e.At), Title: x.text("event." + action), Text: x.actorName(e)}
