@@ -1,7 +1,7 @@
 // Package demo fills an empty database with an invented company, so that the program can
 // be tried: its people, clients with sites, measuring points and meters, equipment with
 // calibrations, a method, agreements, and visits in every state with the work sheets of
-// those that were made. Everything is written by the services' own commands, under fixed
+// those that were made, and certificates of some. Everything is written by the services' own commands, under fixed
 // ids, so that filling twice, or again after a kill, comes to the same; no result is
 // stored but what the services compute. Days are told from the moment of the first write.
 //
@@ -89,7 +89,7 @@ func (l *load) chapters() []func(context.Context) error {
 		l.kit, l.calibrations, l.sets, l.method, l.authorisations,
 		part(l.edition, 0, 1), part(l.agreement, 0, 1), part(l.visit, 0, 1),
 		part(l.edition, 1, len(editions)), part(l.agreement, 1, len(agreements)),
-		beside(l.visit, 1, len(visits)-1), part(l.visit, len(visits)-1, len(visits)),
+		beside(l.visit, 1, len(visits)-1), l.judgements, part(l.visit, len(visits)-1, len(visits)),
 	}
 }
 

@@ -10,11 +10,14 @@ import (
 
 	"rillmark/domain"
 	"rillmark/domain/access"
+	"rillmark/domain/evaluation"
 	"rillmark/domain/person"
 	"rillmark/service/account"
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
+	"rillmark/service/document"
 	"rillmark/service/equipment"
+	"rillmark/service/issuing"
 	"rillmark/service/planning"
 	"rillmark/service/registry"
 	"rillmark/service/store"
@@ -26,20 +29,30 @@ func TestMain(m *testing.M) { storetest.Main(m) }
 func services(t *testing.T) (Services, *store.Store) {
 	t.Helper()
 	s := storetest.Clone(t).Open(t, store.App)
-	return Services{
+	all := Services{
 		Account:   account.New(account.Config{Store: s, IDs: storetest.IDs(), Random: rand.Reader}),
 		Registry:  registry.New(s),
 		Equipment: equipment.New(s, time.UTC),
 		Agreeing:  agreeing.New(s, time.UTC),
 		Planning:  planning.New(planning.Config{Store: s, IDs: storetest.IDs()}),
 		Capture:   capture.New(capture.Config{Store: s, IDs: storetest.IDs(), Version: "test"}),
-	}, s
+	}
+	all.Issuing = issuing.New(issuing.Config{Store: s, IDs: storetest.IDs(), Random: rand.Reader, Company: Party(), Program: "Rillmark", Version: "test",
+		PublicURL: "http://127.0.0.1:8080", Layout: document.Latest, Render: document.Render,
+		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {
+			w, err := all.Capture.Sheet(ctx, a, id)
+			if err != nil {
+				return evaluation.Facts{}, err
+			}
+			return w.Facts, nil
+		}})
+	return all, s
 }
 
 // counted are the tables whose rows a second filling must not add to.
 var counted = []string{"person", "client", "site", "measuring_point", "meter", "indication", "installation", "kit_item", "calibration",
 	"equipment_set", "method_edition", "authorisation", "agreement", "visit", "visit_step", "booking", "task", "survey_value", "mounting",
-	"setup_check", "zero_check", "run", "reading", "adjustment", "task_note", "evaluation", "operation", "audit.event"}
+	"setup_check", "zero_check", "run", "reading", "adjustment", "task_note", "evaluation", "approval", "preparation", "certificate", "certificate_withdrawal", "operation", "audit.event"}
 
 func rowsOf(t *testing.T, s *store.Store) map[string]int64 {
 	t.Helper()
@@ -63,6 +76,7 @@ func wantLists(t *testing.T, s *store.Store) map[string]int64 {
 		"person": len(people), "client": len(clients), "site": len(sites), "measuring_point": len(points), "meter": len(meters),
 		"installation": len(installations), "kit_item": len(items), "calibration": len(calibrations), "equipment_set": len(sets),
 		"method_edition": len(editions), "authorisation": len(authorisations), "agreement": len(agreements), "visit": len(visits),
+		"approval": 4, "certificate": len(judgements), "certificate_withdrawal": 1,
 	} {
 		if rows[table] != int64(want) {
 			t.Errorf("%s has %d rows, want %d", table, rows[table], want)
@@ -94,7 +108,7 @@ func TestFillComesToTheSame(t *testing.T) {
 	for name, stopped := range map[string]func(*load) []func(context.Context) error{
 		"among the visits": func(l *load) []func(context.Context) error { return append(l.chapters()[:16], part(l.visit, 1, 3)) },
 		"before the last visit, and twice": func(l *load) []func(context.Context) error {
-			return append(l.chapters()[:17], l.chapters()[:17]...)
+			return append(l.chapters()[:18], l.chapters()[:18]...)
 		},
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -129,7 +143,7 @@ func TestOnePersonForEachRoleAndASecondTechnician(t *testing.T) {
 
 func TestIDsAreValidAndDistinct(t *testing.T) {
 	seen := map[string]bool{}
-	for s := personRow; s <= sheetWrite; s++ {
+	for s := personRow; s <= withdrawalWrite; s++ {
 		for i := range 20 {
 			id := idOf[domain.PointKind](s, i)
 			if !id.Valid() || seen[id.String()] {

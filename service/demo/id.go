@@ -48,6 +48,13 @@ const (
 	stepWrite          series = 32
 	sheetRow           series = 33
 	sheetWrite         series = 34
+	approvalRow        series = 35
+	approvalWrite      series = 36
+	preparationRow     series = 37
+	preparationWrite   series = 38
+	certificateRow     series = 39
+	certificateWrite   series = 40
+	withdrawalWrite    series = 41
 )
 
 // perThing leaves room between the parts of one thing and those of the next, as between a

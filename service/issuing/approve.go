@@ -63,7 +63,7 @@ func (s *Service) Approve(ctx context.Context, a access.Actor, c Approve) (Writt
 		tx.Changed(audit.Approval, c.ID, 1, nil, toldApproval{j.ID, j.Input, remark})
 		return Written{c.ID.String()}, tx.Run(ctx, `INSERT INTO approval (id, client_id, task_id, evaluation_id, input, evaluated_by, approved_by, remark, at)
 			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
-			c.ID, j.ClientID, j.TaskID, j.ID, unhex(j.Input), j.By, a.Person, remark, tx.Now)
+			c.ID, j.ClientID, j.TaskID, j.ID, unhex(j.Input), j.By, a.Person, remark, s.timeOf(tx.Now))
 	})
 }
 

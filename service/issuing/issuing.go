@@ -44,7 +44,8 @@ type Config struct {
 // Service judges and issues.
 type Service struct {
 	Config
-	turn chan struct{} // one renders with the next number at a time; the database decides
+	turn  chan struct{} // one renders with the next number at a time; the database decides
+	dated time.Time     // zero: the database\'s time holds
 }
 
 // New makes the service.
@@ -53,6 +54,23 @@ func New(c Config) *Service {
 		c.Zone = time.UTC
 	}
 	return &Service{Config: c, turn: make(chan struct{}, 1)}
+}
+
+// Dated is the service as it would approve and issue at another time than the database's:
+// for the invented company, whose story begins before today. The audit trail tells when it was
+// really written.
+func (s *Service) Dated(at time.Time) *Service {
+	other := *s
+	other.dated = at.UTC().Truncate(time.Microsecond)
+	return &other
+}
+
+// timeOf is the time at which something is stated, by the database's.
+func (s *Service) timeOf(now time.Time) time.Time {
+	if s.dated.IsZero() {
+		return now
+	}
+	return s.dated
 }
 
 // Written is the outcome of a command: the row that was written.

@@ -297,7 +297,7 @@ func (s *Service) complete(ctx context.Context, p Prepared, k kept) (certificate
 	if err != nil {
 		return certificate.Snapshot{}, time.Time{}, err
 	}
-	now := nows[0].UTC().Truncate(time.Microsecond)
+	now := s.timeOf(nows[0].UTC().Truncate(time.Microsecond))
 	year := now.In(s.Zone).Year()
 	last, err := store.Scalars[int](ctx, s.Store, "SELECT coalesce(max(last), 0) FROM numbering WHERE year = $1", year)
 	if err != nil {

@@ -35,7 +35,7 @@ var told = []struct{ table, at string }{
 	{"survey_value", "received_at"}, {"mounting", "received_at"}, {"setup_check", "received_at"}, {"zero_check", "received_at"},
 	{"run_plan", "received_at"}, {"run", "received_at"}, {"reading", "received_at"}, {"set_aside", "received_at"},
 	{"control_note", "received_at"}, {"adjustment", "received_at"}, {"task_note", "received_at"},
-	{"evaluation", "at"}, {"approval", "at"}, {"preparation", "at"},
+	{"evaluation", "at"}, {"preparation", "at"},
 }
 
 // received looks that the trail tells of every row, at the time at which the row says that
