@@ -78,6 +78,23 @@ func (a Averaging) reach() (before, after float64) {
 	return 0, 0
 }
 
+// reached returns how long the flow has been steady, s, when the channel is first taken for
+// steady, and how long it may have changed already when the channel is last taken for it.
+// A level is taken for steady while it is off by a little more than the noise, a sixth of
+// a small change: a trailing mean is there after five sixths of its time, an exponential
+// after less than two time constants. Of an unknown averaging nothing is won.
+func (a Averaging) reached() (before, early float64) {
+	switch a.Kind {
+	case Trailing:
+		return a.Seconds * 5 / 6, a.Seconds / 6
+	case Centred:
+		return a.Seconds / 3, a.Seconds / 6
+	case Exponential:
+		return 1.5 * a.Seconds, 0
+	}
+	return 0, 0
+}
+
 func (a Averaging) longest() float64 {
 	if a.Seconds > 0 {
 		return a.Seconds

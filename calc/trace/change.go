@@ -12,10 +12,8 @@ type flat struct {
 // flatsOf finds where the flow is steady: where the channel is, less the time for which
 // earlier and later flow still acts on a sample.
 func flatsOf(s Series, n noise) (all []flat) {
-	before, after := s.Averaging.reach()
-	if s.Averaging.Kind == Unknown {
-		before = 0 // nothing is won by an averaging that may not be there
-	}
+	_, after := s.Averaging.reach()
+	before, early := s.Averaging.reached()
 	// What is shorter is a piece of a change, not a level.
 	least := math.Max(math.Max((s.Averaging.Delay()+after), 4*s.Interval()), 10)
 	for _, p := range plateaus(s, n) {
@@ -26,7 +24,7 @@ func flatsOf(s Series, n noise) (all []flat) {
 		if p.end-p.first > 2*erode+1 {
 			p = levelOf(s, p.first+erode, p.end-erode)
 		}
-		all = append(all, flat{s.Time[p.first] - before, s.Time[p.end-1] + after, p})
+		all = append(all, flat{s.Time[p.first] - before, s.Time[p.end-1] + after - early, p})
 	}
 	return all
 }
