@@ -24,9 +24,34 @@ func flatsOf(s Series, n noise) (all []flat) {
 		if p.end-p.first > 2*erode+1 {
 			p = levelOf(s, p.first+erode, p.end-erode)
 		}
+		p = trimmed(s, p, n)
 		all = append(all, flat{s.Time[p.first] - before, s.Time[p.end-1] + after - early, p})
 	}
 	return all
+}
+
+// trimmed takes off tenths of a plateau at its ends, three at most at each, whose mean is off
+// by more than its scatter allows: what is left there of a slow change.
+func trimmed(s Series, p plateau, n noise) plateau {
+	tenth := (p.end - p.first) / 10
+	if tenth < 2 {
+		return p
+	}
+	within := 2.5 * p.scatter(n) * math.Sqrt(n.inflation/float64(tenth))
+	middle := levelOf(s, p.first+3*tenth, p.end-3*tenth).mean
+	first, end := p.first, p.end
+	for i := range 3 {
+		if at := p.first + (2-i)*tenth; math.Abs(levelOf(s, at, at+tenth).mean-middle) > within {
+			first = max(first, at+tenth)
+		}
+		if at := p.end - (2-i)*tenth; math.Abs(levelOf(s, at-tenth, at).mean-middle) > within {
+			end = min(end, at-tenth)
+		}
+	}
+	if first == p.first && end == p.end {
+		return p
+	}
+	return levelOf(s, first, end)
 }
 
 // showing returns the samples of a channel that show a flow steady between two times on
