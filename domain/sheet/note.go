@@ -58,6 +58,10 @@ const (
 // Closes reports whether the note says how the work on site ended.
 func (k NoteKind) Closes() bool { return k == Finished || k == PartlyDone || k == NotPossible }
 
+// LastWords are the kinds of which the last on a task says how its work stands: how it ended
+// on site, or that it was sent back.
+var LastWords = []NoteKind{Finished, PartlyDone, NotPossible, SentBack}
+
 // NoteKinds are all.
 var NoteKinds = []NoteKind{NotAdjusted, NotPossible, PartlyDone, Finished, Deviation, Condition, SentBack}
 

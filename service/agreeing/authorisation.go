@@ -2,6 +2,7 @@ package agreeing
 
 import (
 	"context"
+	"time"
 
 	"rillmark/domain"
 	"rillmark/domain/access"
@@ -51,6 +52,25 @@ func (s *Service) Authorised(ctx context.Context, a access.Actor, of domain.Meth
 	rows, err := store.Rows[AuthorisationRow](ctx, s.store, "SELECT "+authorisationRow+
 		"WHERE z.method_id = $1 ORDER BY lower(n.name), z.act, lower(z.during) DESC LIMIT $2", of, mostAuthorisations)
 	return rows, domain.Wrap("authorisations", err)
+}
+
+// Lapsing returns the authorisations that end before the time and after since, with none
+// after them, of people who can still log in; those of one person, or of everyone. The one
+// that ends first comes first.
+func (s *Service) Lapsing(ctx context.Context, a access.Actor, of domain.PersonID, since, before time.Time, limit int) ([]AuthorisationRow, error) {
+	if err := access.May(a, access.SeeMethods); err != nil {
+		return nil, err
+	}
+	var person any
+	if of.Valid() {
+		person = of
+	}
+	rows, err := store.Rows[AuthorisationRow](ctx, s.store, "SELECT "+authorisationRow+`
+		WHERE upper(z.during) > $1 AND upper(z.during) < $2 AND ($3::uuid IS NULL OR z.person_id = $3) AND n.disabled_at IS NULL
+		  AND NOT EXISTS (SELECT FROM authorisation y WHERE y.person_id = z.person_id AND y.method_id = z.method_id AND y.act = z.act
+		                  AND (upper_inf(y.during) OR upper(y.during) > upper(z.during)))
+		ORDER BY upper(z.during), z.id LIMIT $4`, since, before, person, limit)
+	return rows, domain.Wrap("authorisations that lapse", err)
 }
 
 // Authorisation returns one.

@@ -38,8 +38,7 @@ func (s *Service) Tasks(ctx context.Context, a access.Actor, from, to time.Time)
 		       lower(v.during) AS from_time, upper(v.during) AS to_time,
 		       EXISTS (SELECT FROM survey_value x WHERE x.task_id = t.id) OR EXISTS (SELECT FROM mounting x WHERE x.task_id = t.id)
 		       OR EXISTS (SELECT FROM control_note x WHERE x.task_id = t.id) AS started,
-		       (SELECT n.kind FROM task_note n WHERE n.task_id = t.id AND n.kind IN ('finished', 'partly-done', 'not-possible', 'sent-back')
-		        ORDER BY n.captured_at DESC, n.id DESC LIMIT 1) AS closed
+		       `+store.LastWord+` AS closed
 		FROM visit v
 		JOIN booking b ON b.visit_id = v.id AND b.person_id = $1 AND NOT b.released
 		JOIN task t ON t.visit_id = v.id

@@ -51,8 +51,7 @@ func (s *Service) Waiting(ctx context.Context, a access.Actor, f store.Filter) (
 		FROM evaluation e
 		JOIN task t ON t.id = e.task_id JOIN measuring_point p ON p.id = t.point_id JOIN site s ON s.id = p.site_id
 		JOIN client c ON c.id = e.client_id JOIN person w ON w.id = e.evaluated_by
-		JOIN LATERAL (SELECT kind FROM task_note n WHERE n.task_id = e.task_id AND n.kind IN ('finished', 'partly-done', 'not-possible', 'sent-back')
-		              ORDER BY n.captured_at DESC, n.id DESC LIMIT 1) n ON n.kind <> 'sent-back'
+		JOIN LATERAL (SELECT `+store.LastWord+` AS kind) n ON n.kind <> 'sent-back'
 		LEFT JOIN approval a ON a.evaluation_id = e.id
 		WHERE NOT EXISTS (SELECT FROM evaluation l WHERE l.task_id = e.task_id AND l.number > e.number)
 		  AND NOT EXISTS (SELECT FROM certificate x WHERE x.evaluation_id = e.id)

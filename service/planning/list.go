@@ -2,29 +2,22 @@ package planning
 
 import (
 	"context"
-	"encoding/base64"
-	"encoding/json"
 	"time"
 
 	"github.com/google/uuid"
 
-	"rillmark/calc/fault"
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/visit"
 	"rillmark/service/store"
 )
 
-// MarkMalformed says that a list was asked to go on after something that is no place in it.
-var MarkMalformed = fault.Define("planning.page-mark-malformed")
-
 // Filter says which visits are wanted.
 type Filter struct {
-	From, Until time.Time       // visits that touch this time; zero: open
-	Person      domain.PersonID // whose; zero: everyone's
-	Site        domain.SiteID   // where; zero: everywhere
-	After       string          // the mark that the page before ended with
-	Limit       int             // 0 or too many: 50
+	From, Until  time.Time       // visits that touch this time; zero: open
+	Person       domain.PersonID // whose; zero: everyone's
+	Site         domain.SiteID   // where; zero: everywhere
+	store.Filter                 // page; Search is not used
 }
 
 // VisitRow is a visit in a list.
@@ -54,62 +47,41 @@ func (r VisitRow) Zone() *time.Location {
 	return time.UTC
 }
 
-// Page is one part of the list, in order of time.
-type Page struct {
-	Items []VisitRow
-	Next  string
-}
-
-type mark struct {
-	At time.Time `json:"t"`
-	ID uuid.UUID `json:"i"`
-}
-
 // Visits lists visits by their start.
-func (s *Service) Visits(ctx context.Context, a access.Actor, f Filter) (Page, error) {
+func (s *Service) Visits(ctx context.Context, a access.Actor, f Filter) (store.Page[VisitRow], error) {
+	var none store.Page[VisitRow]
 	if err := access.May(a, access.SeePlan); err != nil {
-		return Page{}, err
+		return none, err
 	}
-	var from mark
-	if f.After != "" {
-		raw, err := base64.RawURLEncoding.DecodeString(f.After)
-		if err == nil {
-			err = json.Unmarshal(raw, &from)
-		}
-		if err != nil {
-			return Page{}, domain.Refuse(domain.Invalid, MarkMalformed.At("after"))
-		}
+	mark, err := f.Filter.From()
+	if err != nil {
+		return none, err
 	}
-	limit := f.Limit
-	if limit <= 0 || limit > 200 {
-		limit = 50
+	var after time.Time
+	if mark.Key != "" {
+		if after, err = time.Parse(time.RFC3339Nano, mark.Key); err != nil {
+			return none, domain.Refuse(domain.Invalid, store.MarkMalformed.At("after"))
+		}
 	}
 	rows, err := store.Rows[VisitRow](ctx, s.store, `
 		SELECT v.id, v.client_id, c.name AS client, v.site_id, s.name AS site, s.time_zone, lower(v.during) AS starts_at, upper(v.during) AS ends_at,
 		       coalesce((SELECT t.step FROM visit_step t WHERE t.visit_id = v.id ORDER BY t.at DESC, t.id DESC LIMIT 1), '') AS last_step,
 		       ARRAY(SELECT n.name FROM booking b JOIN person n ON n.id = b.person_id WHERE b.visit_id = v.id AND NOT b.released ORDER BY n.name) AS crew,
 		       ARRAY(SELECT p.tag FROM task t JOIN measuring_point p ON p.id = t.point_id WHERE t.visit_id = v.id ORDER BY lower(p.tag)) AS tags,
-		       (SELECT count(*) FROM task t WHERE t.visit_id = v.id AND coalesce((SELECT n.kind FROM task_note n
-		            WHERE n.task_id = t.id AND n.kind IN ('finished', 'partly-done', 'not-possible', 'sent-back')
-		            ORDER BY n.captured_at DESC, n.id DESC LIMIT 1), 'sent-back') = 'sent-back') AS open
+		       (SELECT count(*) FROM task t WHERE t.visit_id = v.id AND `+store.TaskOpen+`) AS open
 		FROM visit v JOIN site s ON s.id = v.site_id JOIN client c ON c.id = v.client_id
 		WHERE v.during && tstzrange($1, $2)
 		  AND ($3::uuid IS NULL OR exists(SELECT FROM booking b WHERE b.visit_id = v.id AND b.person_id = $3 AND NOT b.released))
 		  AND ($4::uuid IS NULL OR v.site_id = $4)
 		  AND (lower(v.during), v.id) > (coalesce($5, '-infinity'::timestamptz), $6)
 		ORDER BY lower(v.during), v.id LIMIT $7`,
-		orNull(f.From), orNull(f.Until), idOrNull(f.Person.UUID), idOrNull(f.Site.UUID), orNull(from.At), from.ID, limit+1)
+		orNull(f.From), orNull(f.Until), idOrNull(f.Person.UUID), idOrNull(f.Site.UUID), orNull(after), mark.ID, f.Rows()+1)
 	if err != nil {
-		return Page{}, domain.Wrap("visits", err)
+		return none, domain.Wrap("visits", err)
 	}
-	p := Page{Items: rows}
-	if len(rows) > limit {
-		p.Items = rows[:limit]
-		last := p.Items[limit-1]
-		raw, _ := json.Marshal(mark{last.From, last.ID.UUID}) // a time and a UUID always marshal
-		p.Next = base64.RawURLEncoding.EncodeToString(raw)
-	}
-	return p, nil
+	return store.PageOf(rows, f.Filter, func(v VisitRow) store.Mark {
+		return store.Mark{Key: v.From.UTC().Format(time.RFC3339Nano), ID: v.ID.UUID}
+	}), nil
 }
 
 func orNull(t time.Time) any {

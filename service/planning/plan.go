@@ -208,11 +208,7 @@ type stepped struct {
 
 // openTasks counts the tasks on which nobody has said the last word.
 func openTasks(ctx context.Context, q store.Querier, id domain.VisitID) (int, error) {
-	n, err := store.Scalars[int](ctx, q, `
-		SELECT count(*)::int FROM task t WHERE t.visit_id = $1 AND coalesce((
-			SELECT n.kind FROM task_note n
-			WHERE n.task_id = t.id AND n.kind IN ('finished', 'partly-done', 'not-possible', 'sent-back')
-			ORDER BY n.captured_at DESC, n.id DESC LIMIT 1), 'sent-back') = 'sent-back'`, id)
+	n, err := store.Scalars[int](ctx, q, "SELECT count(*)::int FROM task t WHERE t.visit_id = $1 AND "+store.TaskOpen, id)
 	if err != nil {
 		return 0, err
 	}

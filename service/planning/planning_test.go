@@ -278,7 +278,7 @@ func TestTheListGoesOn(t *testing.T) {
 		o.must(err)
 	}
 	var seen []string
-	for f := (planning.Filter{Limit: 2, Person: o.people[0]}); ; {
+	for f := (planning.Filter{Filter: store.Filter{Limit: 2}, Person: o.people[0]}); ; {
 		p, err := o.Visits(ctx, boss, f)
 		o.must(err)
 		for _, r := range p.Items {
@@ -298,7 +298,7 @@ func TestTheListGoesOn(t *testing.T) {
 	if err != nil || len(p.Items) != 1 {
 		t.Errorf("%d visits at the second site from the third on, %v", len(p.Items), err)
 	}
-	if _, err := o.Visits(ctx, boss, planning.Filter{After: "?"}); !fault.Has(err, planning.MarkMalformed) {
+	if _, err := o.Visits(ctx, boss, planning.Filter{Filter: store.Filter{After: "?"}}); !fault.Has(err, store.MarkMalformed) {
 		t.Errorf("malformed mark: %v", err)
 	}
 	if p, err := o.Visits(ctx, boss, planning.Filter{Person: o.people[1]}); err != nil || len(p.Items) != 0 {

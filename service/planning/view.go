@@ -116,8 +116,7 @@ func (s *Service) view(ctx context.Context, id domain.VisitID) (v View, err erro
 func (s *Service) tasks(ctx context.Context, id domain.VisitID) ([]Task, error) {
 	return store.Rows[Task](ctx, s.store, `
 		SELECT t.id, t.point_id, p.tag, p.name AS point, trim(concat_ws(' ', m.maker, m.model, m.serial)) AS meter,
-		       coalesce((SELECT n.kind FROM task_note n WHERE n.task_id = t.id AND n.kind IN ('finished', 'partly-done', 'not-possible', 'sent-back')
-		                 ORDER BY n.captured_at DESC, n.id DESC LIMIT 1), '') AS last_note,
+		       coalesce(`+store.LastWord+`, '') AS last_note,
 		       exists(SELECT FROM survey_value x WHERE x.task_id = t.id) OR exists(SELECT FROM run r WHERE r.task_id = t.id)
 		         OR exists(SELECT FROM task_note n WHERE n.task_id = t.id) AS begun
 		FROM task t JOIN measuring_point p ON p.id = t.point_id

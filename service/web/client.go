@@ -79,6 +79,7 @@ type thingPage struct {
 	Rows    []part.Row
 	Above   string // title over the rows; empty: no rows belong to it
 	Empty   string
+	First   part.Link // to add the first of them, where none is known
 	Further part.Further
 	Acts    []part.Button
 	Beside  []part.Link // further pages about it

@@ -9,6 +9,7 @@ import (
 	"rillmark/domain/access"
 	"rillmark/domain/visit"
 	"rillmark/service/planning"
+	"rillmark/service/store"
 	"rillmark/service/web/part"
 )
 
@@ -34,7 +35,7 @@ const planBack = 14 * 24 * time.Hour
 // plan lists visits by time: one's own for a technician, everyone's for the others.
 func (w *Web) plan(x *exchange) error {
 	after := x.r.URL.Query().Get("after")
-	f := planning.Filter{From: w.Now().Add(-planBack), After: after}
+	f := planning.Filter{From: w.Now().Add(-planBack), Filter: store.Filter{After: after}}
 	lead := "plan.lead"
 	if x.actor.Has(access.Technician) && !x.actor.Has(access.Coordinator) {
 		f.Person, lead = x.actor.Person, "plan.lead-own"
@@ -114,7 +115,11 @@ func (x *exchange) newVisitForm() (entry, domain.SiteID, *time.Location, error) 
 		return entry{}, s.ID, nil, err
 	}
 	here := "/sites/" + s.ID.String()
-	return entry{heading: part.Heading{Trail: siteTrail(c, s), Title: x.text("visit.plan-title"), Lead: x.text("visit.plan-lead")},
+	var notice *part.Notice
+	if len(choices.Points) == 0 {
+		notice = &part.Notice{Act: true, Text: x.text("visit.no-points"), Links: []part.Link{{Href: here + "/points/new", Words: x.text("site.first-point")}}}
+	}
+	return entry{heading: part.Heading{Trail: siteTrail(c, s), Title: x.text("visit.plan-title"), Lead: x.text("visit.plan-lead")}, notice: notice,
 		action: here + "/visits", fields: visitFields(choices, sets, true, x, s.TimeZone), hidden: []string{"operation", "id"},
 		deed: x.text("visit.plan"), back: part.Link{Href: here, Words: x.text("entry.back")}}, s.ID, zoneOf(s.TimeZone), nil
 }
@@ -124,7 +129,11 @@ func (w *Web) newVisit(x *exchange) error {
 	if err != nil {
 		return err
 	}
-	return x.show(form, x.ids(true))
+	values := x.ids(true)
+	if points := x.r.URL.Query()["points"]; len(points) > 0 { // asked for from a list of what is due
+		values["points"] = points
+	}
+	return x.show(form, values)
 }
 
 func (w *Web) planVisit(x *exchange) error {

@@ -51,6 +51,9 @@ func (w *Web) site(x *exchange) error {
 	for _, m := range points.Items {
 		p.Rows = append(p.Rows, part.Row{Href: "/points/" + m.ID.String(), Name: joined(" ", m.Tag, m.Name), More: joined(" · ", m.Fluid, m.Pipe)})
 	}
+	if len(points.Items) == 0 && after == "" && access.Allowed(x.actor, access.ChangePoint) {
+		p.First = part.Link{Href: here + "/points/new", Words: x.text("site.first-point")}
+	}
 	if access.Allowed(x.actor, access.ChangePlan) && len(points.Items) > 0 {
 		p.Acts = append(p.Acts, part.Button{Deed: x.text("visit.plan"), Href: here + "/visits/new"})
 	}

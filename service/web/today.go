@@ -3,6 +3,7 @@ package web
 import (
 	"net/http"
 	"strings"
+	"time"
 
 	"rillmark/domain/access"
 	"rillmark/service/web/part"
@@ -10,13 +11,11 @@ import (
 
 type todayPage struct {
 	base
-	Work    []part.Row // what the person is booked for today
-	Booked  bool       // they go on visits at all
-	Rows    []part.Row
-	Waiting string
+	Parts []stretch // what needs the person, the nearest first
+	Rows  []part.Row
 }
 
-// today says what needs the person now and where they can go.
+// today says what needs the person now, each line leading to the act, and where they can go.
 func (w *Web) today(x *exchange) error {
 	first, _, _ := strings.Cut(x.visitor.Person.Name, " ")
 	if strings.HasSuffix(first, ".") { // an initial is no name to be greeted by
@@ -27,18 +26,11 @@ func (w *Web) today(x *exchange) error {
 		Trail: []part.Link{{Words: now.Format("Monday, 2 January 2006")}},
 		Title: x.text("today."+partOfDay(now.Hour()), "name", first),
 	})}
-	work, err := x.myTasks()
-	if err != nil {
+	var err error
+	if p.Parts, err = x.needed(midnight(now)); err != nil {
 		return err
 	}
-	p.Work, p.Booked = work, work != nil
-	if p.Kept == nil && len(work) > 0 {
-		p.Heading.Lead = x.text("today.booked", "n", len(work))
-	} else if p.Kept == nil {
-		p.Heading.Lead = x.text("today.nothing")
-	} else {
-		p.Heading.Lead = x.text("today.something")
-	}
+	p.Heading.Lead = x.todayLead(p)
 	for _, r := range []struct {
 		act       access.Act
 		href, key string
@@ -51,6 +43,26 @@ func (w *Web) today(x *exchange) error {
 		}
 	}
 	return x.page(http.StatusOK, "today", p)
+}
+
+// midnight is when the day began.
+func midnight(now time.Time) time.Time {
+	return time.Date(now.Year(), now.Month(), now.Day(), 0, 0, 0, 0, now.Location())
+}
+
+// todayLead counts what waits.
+func (x *exchange) todayLead(p todayPage) string {
+	n := 0
+	for _, s := range p.Parts {
+		n += len(s.Rows)
+	}
+	switch {
+	case n > 0:
+		return x.text("today.waiting", "n", n)
+	case p.Kept != nil:
+		return x.text("today.something")
+	}
+	return x.text("today.nothing")
 }
 
 func partOfDay(hour int) string {
