@@ -67,15 +67,23 @@ func CheckOutside(standard, size string, outside quantity.Length) (Outside, erro
 }
 
 func (e entry) isActual(metres float64) bool {
-	tolerance := 0.01 * e.size.OutsideDiameter.SI()
+	return math.Abs(metres-e.size.OutsideDiameter.SI()) <= e.millTolerance()
+}
+
+// millTolerance is how far an outside diameter may be off, in metres.
+func (e entry) millTolerance() float64 {
 	if e.nps < 2 {
-		tolerance = 0.0254 / 64
+		return 0.0254 / 64
 	}
-	return math.Abs(metres-e.size.OutsideDiameter.SI()) <= tolerance
+	return 0.01 * e.size.OutsideDiameter.SI()
 }
 
 func (e entry) isNominal(metres float64) bool {
-	for _, nominal := range []float64{e.nps * 0.0254, float64(e.size.DN) / 1000} {
+	nominals := []float64{e.nps * 0.0254, float64(e.size.DN) / 1000}
+	if e.size.naming != byInch {
+		nominals = nominals[1:]
+	}
+	for _, nominal := range nominals {
 		// The last digits of a value that was converted are of no matter.
 		if math.Abs(metres-nominal) <= math.Min(0.0005, 0.01*nominal)+1e-12 {
 			return true

@@ -1,10 +1,17 @@
 // Package pipe gives the actual dimensions of pipes by product standard, nominal size and
 // schedule, and tells when an outside diameter somebody entered is really a nominal size.
 //
-// Here: ASME B36.10M (welded and seamless wrought steel pipe, NPS 1/8 to 80). Its
-// customary inch dimensions are the base, × 25.4 mm exactly; the standard's millimetre
-// column is the same value rounded (219.1 mm for 8.625 in = 219.075 mm). Not here: other
-// product standards, the geometry of a beam through the wall, and any judgement whether
+// Here: ASME B36.10M (wrought steel, NPS 1/8 to 80), ASME B36.19M (stainless steel), EN
+// 10220 series 1 (steel, with the walls of its preferred series), ASTM B88 (copper K, L,
+// M), ASTM D1785 (PVC 40, 80), ISO 4427 (polyethylene, SDR 6 to 41), EN 545 (ductile iron,
+// C classes, K9, K10) and AWWA C151 (ductile iron, pressure and thickness classes); a
+// search for the pipes that fit measured dimensions, and their expansion by temperature
+// and pressure. Where the inch dimensions are the base they are taken × 25.4 mm exactly;
+// the standard's millimetre column is the same value rounded (219.1 mm for 8.625 in =
+// 219.075 mm). ISO 4427 follows ISO 4065: wall = dn/(2 S + 1), S of the series R 10, to
+// 0.01 mm and then up to 0.1 mm, with the exceptions its table has (from memory). EN 545:
+// K class e = K·(0.5 + 0.001·DN), at least 6 mm; C class nominal = least wall + 1.3 mm +
+// 0.001·DN, least wall = p·3·DE/(2·420 MPa + 3·p), at least 3 mm. Not here: the geometry of a beam through the wall, and any judgement whether
 // a pipe is fit for its pressure. A gauged wall beats a table wall whenever a gauge is at
 // hand; a dimension from a table is an assumption with the tolerance given.
 package pipe
@@ -27,6 +34,10 @@ var (
 	UnknownSchedule = fault.Define("pipe.unknown-schedule", fault.T("schedule"), fault.T("size"), fault.T("schedules"), fault.T("walls"))
 	// BadOutsideDiameter: an outside diameter is not positive.
 	BadOutsideDiameter = fault.Define("pipe.bad-outside-diameter", fault.N("outside_diameter_mm"))
+	// BadWall: a wall leaves no bore, or is negative.
+	BadWall = fault.Define("pipe.bad-wall", fault.N("wall_mm"), fault.N("outside_diameter_mm"))
+	// BadTolerance: a tolerance is negative.
+	BadTolerance = fault.Define("pipe.bad-tolerance", fault.N("tolerance_mm"))
 	// NominalSize: a warning; the outside diameter entered is a nominal size whose actual size differs.
 	NominalSize = fault.Define("pipe.nominal-size", fault.N("entered_mm"), fault.T("size"), fault.N("actual_mm"), fault.N("actual_in"))
 	// PerhapsNominalSize: a warning; the outside diameter entered is the actual one of one
@@ -41,10 +52,20 @@ type Size struct {
 	Name            string // as the standard writes it: "8", "1 1/2" (NPS)
 	DN              int    // the metric designation of the same size
 	OutsideDiameter quantity.Length
+	naming          naming
 }
 
-// Label is the size as people say it: "NPS 8 (DN 200)".
-func (s Size) Label() string { return "NPS " + s.Name + " (DN " + strconv.Itoa(s.DN) + ")" }
+// Label is the size as people say it: "NPS 8 (DN 200)"; "DN 200" and "dn 110" where the
+// standard has metric sizes.
+func (s Size) Label() string {
+	switch s.naming {
+	case byMetre:
+		return "DN " + s.Name
+	case byOuter:
+		return "dn " + s.Name
+	}
+	return "NPS " + s.Name + " (DN " + strconv.Itoa(s.DN) + ")"
+}
 
 // Pipe is a pipe as its product standard has it.
 type Pipe struct {
@@ -54,20 +75,13 @@ type Pipe struct {
 	Designations []string // every schedule of the same wall; empty for a wall without one
 	// Wall is the nominal wall thickness, InsideDiameter = outside diameter − 2·wall.
 	Wall, InsideDiameter quantity.Length
-	// WallTolerancePercent is by how much the wall may be thinner at any point.
-	WallTolerancePercent float64
-	Source               string
+	// WallTolerancePercent is by how much the wall may be thinner at any point, 0 where the
+	// table's wall is the least; WallOverPercent by how much it may be thicker.
+	WallTolerancePercent, WallOverPercent float64
+	// WallIsMinimum reports that the standard gives the least wall, not a nominal one.
+	WallIsMinimum bool
+	Source        string
 }
-
-// wallTolerancePercent and its source hold for seamless and welded pipe made to the usual
-// ASTM specifications of B36.10M pipe.
-const (
-	wallTolerancePercent = 12.5
-	wallToleranceSource  = "wall at any point not more than 12.5 % under nominal, ASTM A53/A53M and A106/A106M (from memory)"
-)
-
-// Standards returns the names of the standards Lookup knows.
-func Standards() []string { return []string{b3610Name} }
 
 // Sizes returns the nominal sizes of the standard, rising.
 //
@@ -85,7 +99,8 @@ func Sizes(standard string) ([]Size, error) {
 }
 
 // SizeOf returns the nominal size that a text names, as people paint and write it: "8",
-// `8"`, "NPS 8", "1 1/2", "1-1/2", "1½", "1.5", "DN 200". A bare number is an NPS.
+// `8"`, "NPS 8", "1 1/2", "1-1/2", "1½", "1.5", "DN 200", "dn 110", "219.1 mm". A bare number is an NPS,
+// where the standard has metric sizes a DN, and an outside diameter for ISO 4427.
 //
 // Errors: UnknownStandard, UnknownSize.
 func SizeOf(standard, size string) (Size, error) {
@@ -114,11 +129,11 @@ func Schedules(standard, size string) ([]string, error) {
 // schedule: outside diameter, wall and inside diameter in metres, and the under-tolerance
 // of the wall in percent. The standard is named as in "ASME B36.10M", the size as SizeOf
 // takes it; the schedule as in "40", "Sch 80", "STD", "XS" or "XXS" (also "XH", "XXH"),
-// or as one of the standard's wall thicknesses with its unit: "0.25 in", "6.35 mm".
+// "40S", "Type L", "SDR 11", "K9", "C40", "Class 52", "PC 350", for EN 10220 "6.3", or as one of the standard's wall thicknesses with its unit: "0.25 in", "6.35 mm".
 //
 // Errors: UnknownStandard, UnknownSize, UnknownSchedule; the first two name what exists.
 //
-// Source: ASME B36.10M, dimensions as facts; each row says how sure its values are, see
+// Source: the standard, dimensions as facts; each row says how sure its values are, see
 // Pipe.Source.
 func Lookup(standard, size, schedule string) (Pipe, error) {
 	t, err := tableOf(standard)
@@ -129,18 +144,28 @@ func Lookup(standard, size, schedule string) (Pipe, error) {
 	if err != nil {
 		return Pipe{}, err
 	}
-	w, name, ok := e.wall(schedule)
+	w, name, ok := t.wall(e, schedule)
 	if !ok {
 		return Pipe{}, UnknownSchedule.At("schedule", clip(schedule), e.size.Label(),
 			list(e.schedules()), list(e.wallNames()))
 	}
+	return t.pipe(e, w, name), nil
+}
+
+func (t *table) pipe(e entry, w wall, name string) Pipe {
 	// The table holds no wall beyond the radius, so the difference is a valid length.
 	inside, _ := quantity.Metres(e.size.OutsideDiameter.SI() - 2*w.thickness.SI())
+	dimensions := "dimensions in mm"
+	if t.inches {
+		dimensions = "inch dimensions × 25.4 mm"
+	}
 	return Pipe{
 		Standard: t.name, Size: e.size, Schedule: name, Designations: append([]string(nil), w.designations...),
-		Wall: w.thickness, InsideDiameter: inside, WallTolerancePercent: wallTolerancePercent,
-		Source: t.name + ", inch dimensions × 25.4 mm (" + w.basis + "); " + wallToleranceSource,
-	}, nil
+		Wall: w.thickness, InsideDiameter: inside, WallIsMinimum: t.isMinimum,
+		WallTolerancePercent: percent(t.under, w.thickness.SI(), e.size.DN),
+		WallOverPercent:      percent(t.over, w.thickness.SI(), e.size.DN),
+		Source:               t.name + ", " + dimensions + " (" + w.basis + "); " + t.tolerance,
+	}
 }
 
 func list(names []string) string {

@@ -1,7 +1,6 @@
 package pipe
 
 import (
-	_ "embed"
 	"encoding/csv"
 	"math"
 	"sort"
@@ -12,66 +11,65 @@ import (
 	"rillmark/calc/quantity"
 )
 
-//go:embed b3610.csv
-var b3610 string
-
-const b3610Name = "ASME B36.10M"
-
 // table is one standard: its sizes with their walls, both rising.
 type table struct {
-	name    string
+	*standard
 	entries []entry
 }
 
 type entry struct {
 	size  Size
-	nps   float64 // the size's number: NPS 1 1/2 is 1.5
+	nps   float64 // the nominal size in inches: NPS 1 1/2 is 1.5; a DN's by DN/25
 	walls []wall
 }
 
 type wall struct {
 	thickness    quantity.Length
-	inch         string // as printed, in inches
+	printed      string // as the standard prints it, with its unit
 	designations []string
 	basis        string
 }
 
-var b3610Table = sync.OnceValue(func() *table { return build(b3610Name, b3610) })
-
-// tableOf finds the standard by its number, whatever year or body stands around it.
-func tableOf(standard string) (*table, error) {
-	word := strings.NewReplacer(" ", "", "-", "", "_", "", "/", "", "ASME", "", "ANSI", "").Replace(strings.ToUpper(standard))
-	year := strings.TrimPrefix(strings.TrimPrefix(word, "B36.10"), "M")
-	if _, err := strconv.Atoi(year); strings.HasPrefix(word, "B36.10") && (year == "" || err == nil && len(year) == 4) {
-		return b3610Table(), nil
-	}
-	return nil, UnknownStandard.At("standard", clip(standard), list(Standards()))
-}
-
 // build reads an embedded table; a row that cannot be read is a programmer's mistake.
-func build(name, text string) *table {
-	rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
+func build(of *standard) *table {
+	rows, err := csv.NewReader(strings.NewReader(*of.text)).ReadAll()
 	if err != nil {
-		panic("pipe: " + name + ": " + err.Error())
+		panic("pipe: " + of.name + ": " + err.Error())
 	}
-	t := &table{name: name}
+	unit, column := "mm", map[string]int{}
+	if of.inches {
+		unit = "in"
+	}
+	for i, name := range rows[0] {
+		column[name] = i
+	}
+	t := &table{standard: of}
 	for _, r := range rows[1:] {
-		if n := len(t.entries); n == 0 || t.entries[n-1].size.Name != r[0] {
-			dn, err := strconv.Atoi(r[1])
-			if err != nil {
-				panic("pipe: " + name + ": " + err.Error())
-			}
-			nps, _ := npsOf(r[0])
-			t.entries = append(t.entries, entry{size: Size{r[0], dn, inches(r[2])}, nps: nps})
+		of := func(name string) string { return r[column[name]] }
+		if n := len(t.entries); n == 0 || t.entries[n-1].size.Name != of("size") {
+			t.entries = append(t.entries, t.entry(of("size"), of("dn"), of("outside_diameter_"+unit)+" "+unit))
 		}
 		e := &t.entries[len(t.entries)-1]
-		e.walls = append(e.walls, wall{inches(r[4]), r[4], strings.Fields(r[6]), r[7]})
+		printed := of("wall_"+unit) + " " + unit
+		e.walls = append(e.walls, wall{written(printed), printed, strings.Fields(of("designations")), of("basis")})
 	}
 	return t
 }
 
-func inches(text string) quantity.Length {
-	e, err := quantity.Parse(text+" in", quantity.KindLength, quantity.Options{})
+func (t *table) entry(name, metric, outside string) entry {
+	dn, err := strconv.Atoi(metric)
+	if err != nil {
+		panic("pipe: " + t.name + ": " + err.Error())
+	}
+	e := entry{size: Size{Name: name, DN: dn, OutsideDiameter: written(outside), naming: t.naming}, nps: float64(dn) / 25}
+	if t.naming == byInch {
+		e.nps, _ = npsOf(name)
+	}
+	return e
+}
+
+func written(text string) quantity.Length {
+	e, err := quantity.Parse(text, quantity.KindLength, quantity.Options{})
 	if err != nil {
 		panic("pipe: " + err.Error())
 	}
@@ -79,25 +77,65 @@ func inches(text string) quantity.Length {
 	return x
 }
 
-// find returns the entry of the size a text names.
+// find returns the entry of the size a text names; what a label adds in brackets is passed over.
 func (t *table) find(size string) (entry, error) {
-	word := strings.ToUpper(strings.TrimSpace(size))
-	if rest, metric := strings.CutPrefix(word, "DN"); metric {
-		dn, err := strconv.Atoi(strings.TrimSpace(rest))
-		for _, e := range t.entries {
-			if err == nil && e.size.DN == dn {
-				return e, nil
-			}
-		}
-		return entry{}, t.unknownSize(size, float64(dn)/25, err == nil)
-	}
-	nps, ok := npsOf(strings.TrimSpace(strings.TrimPrefix(word, "NPS")))
+	word, _, _ := strings.Cut(strings.ToUpper(strings.TrimSpace(size)), " (")
+	wanted, ok := t.designation(strings.TrimSpace(word))
 	for _, e := range t.entries {
-		if ok && math.Abs(nps-e.nps) < 1e-9 {
+		if ok && (wanted.dn > 0 && e.size.DN == wanted.dn || wanted.dn == 0 && math.Abs(wanted.nps-e.nps) < 1e-9) {
 			return e, nil
 		}
 	}
-	return entry{}, t.unknownSize(size, nps, ok)
+	if wanted.dn > 0 {
+		wanted.nps = float64(wanted.dn) / 25
+	}
+	return entry{}, t.unknownSize(size, wanted.nps, ok)
+}
+
+// designation is a size as painted: a DN (or the outside diameter of a plastic pipe), or
+// a size in inches.
+type designation struct {
+	dn  int
+	nps float64
+}
+
+func (t *table) designation(word string) (designation, bool) {
+	if rest, metric := strings.CutPrefix(word, "DN"); metric {
+		dn, err := strconv.Atoi(strings.TrimSpace(strings.TrimSuffix(rest, "MM")))
+		return designation{dn: dn}, err == nil
+	}
+	if t.naming != byInch {
+		if dn, err := strconv.Atoi(word); err == nil {
+			return designation{dn: dn}, true
+		}
+		if entry, is := t.byOutside(word); is {
+			return designation{dn: entry.size.DN}, true
+		}
+	}
+	for _, prefix := range []string{"NPS", "NOMINAL"} {
+		word = strings.TrimPrefix(word, prefix)
+	}
+	nps, ok := npsOf(strings.TrimSpace(word))
+	if ok && t.naming == byMetre {
+		// The steel table says which DN a size in inches is: NPS 8 is DN 200.
+		steel, err := tables0().find(word)
+		return designation{dn: steel.size.DN}, err == nil
+	}
+	return designation{nps: nps}, ok && t.naming == byInch
+}
+
+// tables0 is the steel pipe of ASME B36.10M, whose sizes have both names.
+var tables0 = sync.OnceValue(func() *table { return build(&standards[0]) })
+
+// byOutside finds a metric size by its outside diameter: 219.1 mm.
+func (t *table) byOutside(word string) (entry, bool) {
+	e, err := quantity.Parse(strings.TrimPrefix(word, "Ø"), quantity.KindLength, quantity.Options{})
+	for _, one := range t.entries {
+		if err == nil && e.Unit == "mm" && math.Abs(one.size.OutsideDiameter.SI()-e.SI) < 1e-9 {
+			return one, true
+		}
+	}
+	return entry{}, false
 }
 
 // npsOf reads a nominal size in inches, with or without the inch mark.
@@ -143,7 +181,7 @@ func (e entry) schedules() []string {
 func (e entry) wallNames() []string {
 	names := make([]string, len(e.walls))
 	for i, w := range e.walls {
-		names[i] = w.inch + " in"
+		names[i] = w.printed
 	}
 	return names
 }
@@ -152,15 +190,18 @@ func (e entry) wallNames() []string {
 // the millimetre column is rounded to 0.01 mm, once even past it (10.15 mm for 0.4 in).
 const wallWithin = 0.0000111
 
-// wall finds a wall by its schedule or by its thickness with a unit.
-func (e entry) wall(schedule string) (w wall, name string, ok bool) {
-	word := scheduleWord(schedule)
+// wall finds a wall by its schedule, class, type or SDR, or by its thickness with a unit.
+func (t *table) wall(e entry, schedule string) (w wall, name string, ok bool) {
+	word := t.scheduleWord(schedule)
 	for _, w := range e.walls {
 		for _, d := range w.designations {
-			if d == word {
+			if d == word || t.classesOfOne && d == "C"+word {
 				return w, d, true
 			}
 		}
+	}
+	if t.bareIsWall && strings.IndexAny(word, "0123456789") == 0 && !strings.HasSuffix(word, "MM") {
+		schedule = word + " mm"
 	}
 	asked, err := quantity.Parse(schedule, quantity.KindLength, quantity.Options{})
 	if err != nil {
@@ -176,13 +217,10 @@ func (e entry) wall(schedule string) (w wall, name string, ok bool) {
 
 // scheduleWord brings a schedule to the standard's word for it. Extra heavy is the older
 // name of extra strong (common practice, no source).
-func scheduleWord(text string) string {
-	word := strings.ToUpper(text)
-	for _, prefix := range []string{"SCHEDULE", "SCH"} {
-		word = strings.TrimPrefix(strings.Trim(word, " ."), prefix)
-	}
-	word = strings.Trim(word, " .")
-	switch strings.NewReplacer(" ", "", "-", "").Replace(word) {
+func (t *table) scheduleWord(text string) string {
+	word := strings.Trim(strings.ToUpper(text), " .")
+	squeezed := strings.NewReplacer(" ", "", "-", "").Replace(word)
+	switch squeezed {
 	case "STANDARD":
 		return "STD"
 	case "XH", "EXTRASTRONG", "EXTRAHEAVY":
@@ -190,5 +228,26 @@ func scheduleWord(text string) string {
 	case "XXH", "DOUBLEEXTRASTRONG", "DOUBLEEXTRAHEAVY":
 		return "XXS"
 	}
-	return word
+	for _, prefix := range t.prefix {
+		if strings.HasPrefix(squeezed, prefix) {
+			// The words of the prefix may have spaces; those of the rest count.
+			rest := word
+			for _, letter := range prefix {
+				rest = strings.TrimPrefix(strings.TrimLeft(rest, " -."), string(letter))
+			}
+			return t.decimal(strings.Trim(rest, " .-="))
+		}
+	}
+	return t.decimal(word)
+}
+
+// decimal brings SDR 13,6 to 13.6, and DR 11 and 11.0 to 11.
+func (t *table) decimal(word string) string {
+	if t.naming == byOuter {
+		word = strings.TrimSuffix(strings.Replace(strings.TrimPrefix(word, "DR"), ",", ".", 1), ".0")
+	}
+	if t.classesOfOne {
+		word = strings.ReplaceAll(word, " ", "")
+	}
+	return strings.TrimSpace(word)
 }

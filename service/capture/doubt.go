@@ -92,7 +92,7 @@ func (w *Work) doubtStandard(survey sheet.Survey, least, most float64, l *fault.
 	switch {
 	case least < lowest:
 		*l = append(*l, WallOutside.At(field, hundredth(least*1e3), hundredth(wall*1e3), hundredth(lowest*1e3)))
-	case most > wall*(1+table.WallTolerancePercent/100)+leastDoubt:
+	case most > wall*(1+table.WallOverPercent/100)+leastDoubt:
 		*l = append(*l, WallThick.At(field, hundredth(most*1e3), hundredth(wall*1e3)))
 	}
 }

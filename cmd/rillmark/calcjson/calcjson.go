@@ -33,6 +33,7 @@ var calculations = map[string]calculation{
 	"error":        errorOfRun,
 	"fluid":        fluidAt,
 	"pipe":         pipeOf,
+	"pipe-search":  pipeSearch,
 	"quantity":     quantityOf,
 	"setup-check":  setupCheck,
 	"spacing":      spacing,

@@ -16,6 +16,8 @@ type pipeAnswer struct {
 	Wall          float64  `json:"wall_m"`
 	Inside        float64  `json:"inside_diameter_m"`
 	WallTolerance float64  `json:"wall_tolerance_percent"`
+	WallOver      float64  `json:"wall_over_percent"`
+	WallIsMinimum bool     `json:"wall_is_minimum"`
 	Source        string   `json:"source"`
 }
 
@@ -40,6 +42,7 @@ const outsideName = "outside_diameter_m"
 func pipeOf(o *object, say func(fault.Fault) string) (any, error) {
 	standard, size := o.word("standard"), o.wordOr("size", "")
 	schedule, outside := o.wordOr("schedule", ""), o.numberOr(outsideName, 0)
+	tolerance := o.numberOr("wall_tolerance_percent", 0)
 	byDiameter := o.has(outsideName)
 	switch {
 	case byDiameter && o.has("schedule"):
@@ -59,12 +62,24 @@ func pipeOf(o *object, say func(fault.Fault) string) (any, error) {
 	if err != nil {
 		return nil, err
 	}
+	answer := tellPipe(p)
+	if o.has("wall_tolerance_percent") {
+		if tolerance < 0 || tolerance >= 100 {
+			return nil, pipe.BadTolerance.At("wall_tolerance_percent", p.Wall.SI()*10*tolerance)
+		}
+		answer.WallTolerance = tolerance
+		answer.Source += "; the tolerance of the wall is the one entered"
+	}
+	return answer, nil
+}
+
+func tellPipe(p pipe.Pipe) pipeAnswer {
 	return pipeAnswer{
 		Standard: p.Standard, Size: p.Size.Name, DN: p.Size.DN,
 		Schedule: p.Schedule, Designations: append([]string{}, p.Designations...),
 		Outside: p.Size.OutsideDiameter.SI(), Wall: p.Wall.SI(), Inside: p.InsideDiameter.SI(),
-		WallTolerance: p.WallTolerancePercent, Source: p.Source,
-	}, nil
+		WallTolerance: p.WallTolerancePercent, WallOver: p.WallOverPercent, WallIsMinimum: p.WallIsMinimum, Source: p.Source,
+	}
 }
 
 func checkOutside(standard, size string, metres float64, say func(fault.Fault) string) (any, error) {
