@@ -142,6 +142,23 @@ func (s *Service) freeze(ctx context.Context, a access.Actor, c Prepare) (frozen
 	return f, s.seal(&f, paper)
 }
 
+// Draft is the snapshot that a certificate of the evaluation would hold as things stand,
+// with every number as it would be printed. Nothing is kept.
+func (s *Service) Draft(ctx context.Context, a access.Actor, j Judged) (certificate.Snapshot, error) {
+	if err := access.May(a, access.SeeSheet); err != nil {
+		return certificate.Snapshot{}, err
+	}
+	paper, _, err := s.paper(ctx, j)
+	if err != nil {
+		return certificate.Snapshot{}, domain.Wrap("draft", err)
+	}
+	if j.ApprovalID == nil {
+		paper.Kind = certificate.Provisional
+	}
+	snapshot, err := certificate.Build(paper, j.Facts, j.Result)
+	return snapshot, domain.Wrap("draft", err)
+}
+
 // seal builds the snapshot and draws the code of its check page.
 func (s *Service) seal(f *frozen, paper certificate.Paper) error {
 	paper.Kind = f.kind

@@ -132,9 +132,14 @@ func (x *exchange) showReview(j issuing.Judged, w *capture.Work, t *tried) error
 		p.Provisional = x.text("sheet.provisional")
 	}
 	p.Blocks = append(p.Blocks, x.lookFirst(j, w))
+	draft, err := x.Issuing.Draft(x.ctx(), x.actor, j)
+	if err != nil {
+		return err
+	}
 	for _, i := range w.Facts.Indications {
 		blocks := x.concluded(w, j.Result, i)
 		if len(blocks) > 0 {
+			asPrinted(blocks[0].Table, draft, i)
 			p.Blocks = append(p.Blocks, blocks[0])
 			p.Charts = append(p.Charts, x.chartOf(w, j.Result, i))
 		}
@@ -148,7 +153,7 @@ func (x *exchange) showReview(j issuing.Judged, w *capture.Work, t *tried) error
 	if err != nil {
 		return err
 	}
-	p.Deep = folded(slices.Concat(last, x.runsOf(w, j.Result), x.adjustmentsOf(w), []block{x.surveyOf(w), x.kitOf(w, j.Result)}, x.budgets(w, j.Result)))
+	p.Deep = folded(slices.Concat(last, x.runsOf(w, j.Result, draft), x.adjustmentsOf(w), []block{x.surveyOf(w), x.kitOf(w, j.Result)}, x.budgets(draft)))
 	if err := x.judgement(j, w, &p, t); err != nil {
 		return err
 	}
@@ -312,7 +317,7 @@ func (x *exchange) lastTime(j issuing.Judged, w *capture.Work) ([]block, error) 
 
 // runsOf tells for each run what was read, what it was corrected to, and what came of it;
 // the run's number leads to its readings as typed.
-func (x *exchange) runsOf(w *capture.Work, r evaluation.Result) (blocks []block) {
+func (x *exchange) runsOf(w *capture.Work, r evaluation.Result, draft certificate.Snapshot) (blocks []block) {
 	for _, phase := range sheet.Phases {
 		taken := w.Facts.Sheet.Taken(phase)
 		if len(taken) == 0 {
@@ -328,14 +333,14 @@ func (x *exchange) runsOf(w *capture.Work, r evaluation.Result) (blocks []block)
 			if one.Phase != phase {
 				continue
 			}
-			value, _ := percents(one.Error, &evaluation.Expanded{Expanded: math.Max(2*one.TypeA, 1e-3)})
+			reference, value := printedRun(draft, one, slices.IndexFunc(w.Facts.Indications, func(i evaluation.Indication) bool { return i.ID == one.IndicationID }))
 			readings := x.text("review.of", "used", one.ReadingsUsed, "taken", one.ReadingsTaken)
 			if !one.Used {
 				readings = x.text("review.not-used")
 			}
 			t.Rows = append(t.Rows, []part.Cell{{Text: x.text("review.run-number", "number", one.Number), Href: sheetPath(w, "runs/"+one.RunID.String())},
 				{Text: inUnitPlain(float64(one.FlowPoint), 0)}, {Text: nameOf(w, one.IndicationID)}, {Text: number(flow(w, one.Indicated))},
-				{Text: number(flow(w, one.Reference))}, {Text: number(flow(w, one.Indication))}, {Text: value}, {Text: readings}})
+				{Text: reference}, {Text: number(flow(w, one.Indication))}, {Text: value}, {Text: readings}})
 		}
 		b.Table = t
 		blocks = append(blocks, b)
@@ -386,25 +391,69 @@ func (x *exchange) kitOf(w *capture.Work, r evaluation.Result) block {
 	return b
 }
 
-// budgets are those of every flow point of the last phase.
-func (x *exchange) budgets(w *capture.Work, r evaluation.Result) (blocks []block) {
-	for _, i := range w.Facts.Indications {
-		last := resultOf(r, sheet.After, i)
-		if last == nil {
-			last = resultOf(r, sheet.Before, i)
-		}
-		if last == nil {
+// asPrinted puts errors and uncertainties into the table of results as the document prints
+// them, with the decimals of its columns.
+func asPrinted(t *part.Table, draft certificate.Snapshot, i evaluation.Indication) {
+	row := 0
+	for _, r := range draft.Indications {
+		if r.ID != i.ID.String() || t == nil {
 			continue
 		}
-		for _, p := range last.Points {
-			if p.U != nil {
-				b := x.budget(w, p)
-				b.ID, b.Title = "", x.text("review.budget-title", "name", i.Name, "point", p.FlowPoint)
-				blocks = append(blocks, b)
+		for _, phase := range r.Phases {
+			for _, p := range phase.Points {
+				if row < len(t.Rows) && p.RunsUsed > 0 {
+					t.Rows[row][2].Text = p.Error.Printed
+					if p.U != nil {
+						t.Rows[row][3].Text = p.U.Printed
+					}
+				}
+				row++
 			}
 		}
 	}
+}
+
+// printedRun is a run's reference and error as the document prints them.
+func printedRun(draft certificate.Snapshot, one evaluation.RunResult, indication int) (reference, value string) {
+	for _, r := range draft.Runs {
+		if r.Phase == string(one.Phase) && r.N == one.Number && 0 <= indication && indication < len(r.Errors) {
+			return r.Reference.Printed, r.Errors[indication].Printed
+		}
+	}
+	return "", ""
+}
+
+// budgets are those of every flow point of the last phase, as the document prints them.
+func (x *exchange) budgets(draft certificate.Snapshot) (blocks []block) {
+	for _, i := range draft.Indications {
+		if len(i.Phases) == 0 {
+			continue
+		}
+		for _, p := range i.Phases[len(i.Phases)-1].Points {
+			if p.U == nil {
+				continue
+			}
+			b := block{Title: x.text("review.budget-title", "name", i.Name, "point", p.N), Lead: x.text("review.budget-lead", "u", p.U.Text(), "k", printedOr(p.K)),
+				Table: &part.Table{Caption: x.text("sheet.components"), Columns: []part.Column{{Head: x.text("sheet.component")}, {Head: x.text("review.input"), Figure: true},
+					{Head: x.text("sheet.contribution"), Unit: "%", Figure: true}, {Head: x.text("review.share-of-variance"), Figure: true}}}}
+			for _, c := range p.Components {
+				name := c.Name
+				if sheet.Source(c.Source).Known() {
+					name += ", " + x.text("sheet.source-"+c.Source)
+				}
+				b.Table.Rows = append(b.Table.Rows, []part.Cell{{Text: name}, {Text: c.Standard.Text()}, {Text: c.Contribution.Printed}, {Text: c.Share.Printed}})
+			}
+			blocks = append(blocks, b)
+		}
+	}
 	return blocks
+}
+
+func printedOr(f *certificate.Figure) string {
+	if f == nil {
+		return "–"
+	}
+	return f.Text()
 }
 
 // judgement are the forms, or why there are none.

@@ -74,6 +74,8 @@ func TestTechnicianDoesATask(t *testing.T) {
 		t.Errorf("the browser complains: %q", said)
 	}
 	holdVerdict(t, p, b)
+	closeTask(b)
+	certify(t, p)
 }
 
 // surveyOnPhone enters what is asked, one value after the other, until the survey is whole.
