@@ -2,6 +2,7 @@ package web
 
 import (
 	"net/http"
+	"net/netip"
 	"strings"
 	"sync"
 	"time"
@@ -46,8 +47,23 @@ type bucket struct {
 	at   time.Time
 }
 
+// asker is the address as far as it tells who asks: of version 6 the network of 64 bits,
+// in which whoever asks has every address to choose from.
+func asker(address string) string {
+	at, err := netip.ParseAddr(address)
+	if err != nil || at.Unmap().Is4() {
+		return address
+	}
+	network, err := at.WithZone("").Prefix(64)
+	if err != nil {
+		return address
+	}
+	return network.String()
+}
+
 // take takes one from the address's bucket and reports whether there was one.
 func (m *questions) take(address string, now time.Time) bool {
+	address = asker(address)
 	m.Lock()
 	defer m.Unlock()
 	if m.left == nil || len(m.left) >= checkAddresses {

@@ -107,7 +107,7 @@ func (w *Web) client(x *exchange) error {
 	for _, s := range sites.Items {
 		p.Rows = append(p.Rows, part.Row{Href: "/sites/" + s.ID.String(), Name: s.Name, More: firstLine(s.Address), Much: x.text("site.points", "n", s.Points)})
 	}
-	p.Beside = []part.Link{{Href: here + "/meters", Words: x.text("meters.title")}}
+	p.Beside = []part.Link{{Href: here + "/meters", Words: x.text("meters.title")}, {Href: "/certificates?client=" + id.String(), Words: x.text("certificates.title")}}
 	if access.Allowed(x.actor, access.ChangeSite) {
 		p.Acts = append(p.Acts, part.Button{Deed: x.text("client.add-site"), Href: here + "/sites/new"})
 	}

@@ -3,11 +3,13 @@ package web
 import (
 	"net/http"
 	"net/url"
+	"slices"
 
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/audit"
 	"rillmark/domain/register"
+	"rillmark/service/issuing"
 	"rillmark/service/registry"
 	"rillmark/service/web/part"
 )
@@ -59,9 +61,13 @@ func (w *Web) point(x *exchange) error {
 	if err != nil {
 		return err
 	}
-	p.Main = []stretch{x.metersAt(m, places), agreed, {Title: x.text("point.timeline"), Moments: moments}}
-	if len(moments) == 0 {
-		p.Main = p.Main[:2]
+	stated, err := x.statedOf(m)
+	if err != nil {
+		return err
+	}
+	p.Main = slices.Concat([]stretch{x.metersAt(m, places), agreed}, stated)
+	if len(moments) > 0 {
+		p.Main = append(p.Main, stretch{Title: x.text("point.timeline"), Moments: moments})
 	}
 	if access.Allowed(x.actor, access.ChangePoint) {
 		p.Acts = append(p.Acts, part.Button{Deed: x.text("point.change"), Href: here + "/change"})
@@ -82,6 +88,17 @@ func (x *exchange) metersAt(m register.Point, places []registry.Placed) stretch 
 		s.Acts = []part.Link{{Href: "/points/" + m.ID.String() + "/installations/new", Words: x.text("point.install")}}
 	}
 	return s
+}
+
+// statedOf leads to the certificates of a point, the newest first; none, none.
+func (x *exchange) statedOf(m register.Point) ([]stretch, error) {
+	found, err := x.Issuing.Certificates(x.ctx(), x.actor, issuing.Filter{Point: m.ID})
+	if err != nil || len(found.Items) == 0 {
+		return nil, err
+	}
+	const shown = 3
+	return []stretch{{Title: x.text("certificates.title"), Rows: x.certificateRows(found.Items[:min(shown, len(found.Items))]),
+		Acts: []part.Link{{Href: "/certificates?point=" + m.ID.String(), Words: x.text("certificates.of-point")}}}}, nil
 }
 
 // section draws the pipe where its outside diameter is known.
