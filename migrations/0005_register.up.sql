@@ -75,7 +75,12 @@ GRANT UPDATE (name, address, time_zone, access_note, safety_note, version, chang
 GRANT UPDATE (tag, name, fluid, pipe, outside_diameter, outside_diameter_entered, wall, wall_entered,
               straight_before, straight_before_entered, straight_after, straight_after_entered,
               note, version, changed_at) ON measuring_point TO rillmark_app;
-GRANT SELECT ON client, site, measuring_point TO rillmark_portal, rillmark_read;
+GRANT SELECT ON client, site, measuring_point TO rillmark_read;
+-- The company's own notes are not the client's to read.
+GRANT SELECT ON site TO rillmark_portal;
+GRANT SELECT (id, client_id, name, address, contact_name, contact_email, contact_phone, version, created_at, changed_at) ON client TO rillmark_portal;
+GRANT SELECT (id, client_id, site_id, tag, name, fluid, pipe, outside_diameter, outside_diameter_entered, wall, wall_entered,
+              straight_before, straight_before_entered, straight_after, straight_after_entered, version, created_at, changed_at) ON measuring_point TO rillmark_portal;
 
 ALTER TABLE client ENABLE ROW LEVEL SECURITY;
 ALTER TABLE site ENABLE ROW LEVEL SECURITY;

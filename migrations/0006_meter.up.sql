@@ -81,7 +81,9 @@ GRANT UPDATE (principle, maker, model, serial, firmware, nominal_size, measurand
 GRANT UPDATE (name, way, unit, resolution, resolution_entered, low_signal, high_signal, flow_at_low, flow_at_low_entered,
               flow_at_high, flow_at_high_entered, pulse_volume, pulse_volume_entered, update_interval_s, version, changed_at) ON indication TO rillmark_app;
 GRANT UPDATE (during, removed_by, remove_reason, version, changed_at) ON installation TO rillmark_app;
-GRANT SELECT ON meter, indication, installation TO rillmark_portal, rillmark_read;
+GRANT SELECT ON meter, indication, installation TO rillmark_read;
+GRANT SELECT ON indication, installation TO rillmark_portal;
+GRANT SELECT (id, client_id, principle, maker, model, serial, firmware, nominal_size, measurand, version, created_at, changed_at) ON meter TO rillmark_portal; -- the note is the company's
 
 -- Row-level security of every client-owned table is the same; one procedure sets it.
 CREATE PROCEDURE secure_client_table(name text) LANGUAGE plpgsql AS $$

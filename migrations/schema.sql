@@ -428,9 +428,9 @@ CREATE POLICY client_company ON public.client FOR ALL TO rillmark_app USING (tru
 CREATE POLICY client_portal ON public.client FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
 CREATE POLICY client_read ON public.client FOR SELECT TO rillmark_read USING (true);
 GRANT INSERT, SELECT ON TABLE public.client TO rillmark_app;
-GRANT SELECT ON TABLE public.client TO rillmark_portal;
 GRANT SELECT ON TABLE public.client TO rillmark_read;
 GRANT UPDATE (name, address, contact_name, contact_email, contact_phone, note, version, changed_at) ON TABLE public.client TO rillmark_app;
+GRANT SELECT (id, client_id, name, address, contact_name, contact_email, contact_phone, version, created_at, changed_at) ON TABLE public.client TO rillmark_portal;
 COMMENT ON TABLE public.client IS 'A customer of the service company.';
 
 CREATE TABLE public.control_note (
@@ -787,9 +787,9 @@ CREATE POLICY measuring_point_company ON public.measuring_point FOR ALL TO rillm
 CREATE POLICY measuring_point_portal ON public.measuring_point FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
 CREATE POLICY measuring_point_read ON public.measuring_point FOR SELECT TO rillmark_read USING (true);
 GRANT INSERT, SELECT ON TABLE public.measuring_point TO rillmark_app;
-GRANT SELECT ON TABLE public.measuring_point TO rillmark_portal;
 GRANT SELECT ON TABLE public.measuring_point TO rillmark_read;
 GRANT UPDATE (tag, name, fluid, pipe, outside_diameter, outside_diameter_entered, wall, wall_entered, straight_before, straight_before_entered, straight_after, straight_after_entered, note, version, changed_at) ON TABLE public.measuring_point TO rillmark_app;
+GRANT SELECT (id, client_id, site_id, tag, name, fluid, pipe, outside_diameter, outside_diameter_entered, wall, wall_entered, straight_before, straight_before_entered, straight_after, straight_after_entered, version, created_at, changed_at) ON TABLE public.measuring_point TO rillmark_portal;
 COMMENT ON TABLE public.measuring_point IS 'A place in the plant where flow is measured.';
 COMMENT ON COLUMN public.measuring_point.outside_diameter IS 'Metres; the text as entered stands beside it, both or neither.';
 COMMENT ON COLUMN public.measuring_point.wall IS 'Metres.';
@@ -828,9 +828,9 @@ CREATE POLICY meter_company ON public.meter FOR ALL TO rillmark_app USING (true)
 CREATE POLICY meter_portal ON public.meter FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
 CREATE POLICY meter_read ON public.meter FOR SELECT TO rillmark_read USING (true);
 GRANT INSERT, SELECT ON TABLE public.meter TO rillmark_app;
-GRANT SELECT ON TABLE public.meter TO rillmark_portal;
 GRANT SELECT ON TABLE public.meter TO rillmark_read;
 GRANT UPDATE (principle, maker, model, serial, firmware, nominal_size, measurand, note, version, changed_at) ON TABLE public.meter TO rillmark_app;
+GRANT SELECT (id, client_id, principle, maker, model, serial, firmware, nominal_size, measurand, version, created_at, changed_at) ON TABLE public.meter TO rillmark_portal;
 COMMENT ON TABLE public.meter IS 'An installed flow meter that is, or will be, verified.';
 COMMENT ON COLUMN public.meter.measurand IS 'What it measures: volume, mass, or volume at base conditions.';
 

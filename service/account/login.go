@@ -116,10 +116,18 @@ func (s *Service) enter(ctx context.Context, who person.Person, login string, a 
 			return err
 		}
 		in.Device = device
-		_, err = tx.Exec(ctx, "INSERT INTO login_device (token, person_id, created_at) VALUES ($1, $2, clock_timestamp())", deviceHash, who.ID)
+		if _, err = tx.Exec(ctx, "INSERT INTO login_device (token, person_id, created_at) VALUES ($1, $2, clock_timestamp())", deviceHash, who.ID); err != nil {
+			return err
+		}
+		// The oldest give way: a browser that forgets its secret each day adds one a day.
+		_, err = tx.Exec(ctx, `DELETE FROM login_device WHERE token IN
+			(SELECT token FROM login_device WHERE person_id = $1 ORDER BY created_at DESC OFFSET $2)`, who.ID, devicesMost)
 		return err
 	})
 }
+
+// devicesMost is how many known browsers of a person are kept.
+const devicesMost = 50
 
 // knownDevice returns the hash of the browser's secret if that person logged in there before.
 func (s *Service) knownDevice(ctx context.Context, login, secret string) ([]byte, error) {

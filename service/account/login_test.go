@@ -147,3 +147,20 @@ func TestNoRandomnessNoSession(t *testing.T) {
 		t.Errorf("%d sessions", n)
 	}
 }
+
+// A browser that comes without its secret is a new one each time; the oldest give way.
+func TestKnownBrowsersDoNotPileUp(t *testing.T) {
+	t.Parallel()
+	h := open(t)
+	h.add(t, "ida", access.Technician)
+	owner := h.db.Connect(t, "")
+	if _, err := owner.Exec(t.Context(), `INSERT INTO login_device (token, person_id, created_at)
+		SELECT sha256(int4send(n)), (SELECT id FROM person WHERE login = 'ida'), now() - n * interval '1 day' FROM generate_series(1, 60) AS n`); err != nil {
+		t.Fatal(err)
+	}
+	h.in(t, "ida")
+	var kept, old int
+	if err := owner.QueryRow(t.Context(), "SELECT count(*), count(*) FILTER (WHERE created_at < now() - interval '49.5 days') FROM login_device").Scan(&kept, &old); err != nil || kept != 50 || old != 0 {
+		t.Errorf("%d known browsers are kept, %d of them too old, %v", kept, old, err)
+	}
+}

@@ -79,20 +79,25 @@ func TestPortalSeesItsClientAlone(t *testing.T) {
 		if n := count(t, portal, "SELECT count(*) FROM "+table); n != 1 {
 			t.Errorf("%s: sees %d rows of its own", table, n)
 		}
+		readable := func(condition string) string {
+			return strings.Join(found(t, `SELECT a.attname::text FROM pg_attribute a WHERE a.attrelid = '`+table+`'::regclass AND a.attnum > 0 AND NOT a.attisdropped
+				AND has_column_privilege('rillmark_portal', a.attrelid, a.attnum, 'SELECT') AND `+condition+` ORDER BY a.attnum`), ", ")
+		}
+		columns, copied := readable("true"), readable("a.attgenerated = ''")
 		for _, sql := range []string{
 			"SELECT count(*) FROM %[1]s WHERE client_id = '%[2]s'",
 			"SELECT count(*) FROM %[1]s WHERE client_id <> '%[3]s'",
 			"SELECT count(*) FROM %[1]s WHERE client_id IS DISTINCT FROM '%[3]s'",
 			"SELECT count(*) FROM %[1]s WHERE id IN (SELECT id FROM %[1]s WHERE client_id = '%[2]s')",
-			"SELECT count(*) FROM (SELECT t.*, 0 FROM %[1]s t UNION ALL SELECT u.*, 1 FROM %[1]s u) x WHERE client_id = '%[2]s'",
+			"SELECT count(*) FROM (SELECT COLUMNS, 0 FROM %[1]s t UNION ALL SELECT COLUMNS, 1 FROM %[1]s u) x WHERE client_id = '%[2]s'",
 			"SELECT count(*) FROM client c JOIN %[1]s t ON t.client_id = '%[2]s' OR c.id = '%[2]s'",
 			"SELECT count(*) FROM client c FULL JOIN %[1]s t ON false WHERE t.client_id = '%[2]s' OR c.id = '%[2]s'",
-			"WITH x AS MATERIALIZED (SELECT * FROM %[1]s) SELECT count(*) FROM x WHERE x::text LIKE '%%%[2]s%%'",
+			"WITH x AS MATERIALIZED (SELECT COLUMNS FROM %[1]s) SELECT count(*) FROM x WHERE x::text LIKE '%%%[2]s%%'",
 			"SELECT count(*) FROM %[1]s t, LATERAL (SELECT 1 / (CASE WHEN t.client_id = '%[2]s' THEN 0 ELSE 1 END)) x WHERE t.client_id = '%[2]s'",
 			"SELECT count(*) FROM %[1]s WHERE 1 / (CASE WHEN client_id = '%[2]s' THEN 0 ELSE 1 END) = 0",
 			"SELECT count(*) FROM %[1]s TABLESAMPLE SYSTEM (100) WHERE client_id = '%[2]s'",
 		} {
-			if n := count(t, portal, fmt.Sprintf(sql, table, theirs, ours)); n != 0 {
+			if n := count(t, portal, fmt.Sprintf(strings.ReplaceAll(sql, "COLUMNS", columns), table, theirs, ours)); n != 0 {
 				t.Errorf("%d rows by "+sql, n, table, theirs, ours)
 			}
 		}
@@ -104,7 +109,7 @@ func TestPortalSeesItsClientAlone(t *testing.T) {
 			t.Errorf("%s: sees a foreign row by its id", table)
 		}
 		var out bytes.Buffer
-		if _, err := portal.PgConn().CopyTo(t.Context(), &out, "COPY "+table+" TO STDOUT"); err != nil || !strings.Contains(out.String(), ours) || strings.Contains(out.String(), theirs) {
+		if _, err := portal.PgConn().CopyTo(t.Context(), &out, "COPY "+table+" ("+copied+") TO STDOUT"); err != nil || !strings.Contains(out.String(), ours) || strings.Contains(out.String(), theirs) {
 			t.Errorf("copied %q, %v", out.String(), err)
 		}
 		refused(t, portal, "SET LOCAL row_security = off; SELECT FROM "+table)
@@ -206,5 +211,20 @@ func TestEveryClientsTableRuleFinds(t *testing.T) {
 		EXISTS (SELECT FROM `+ourTables+` JOIN pg_attribute b ON b.attrelid = c.oid AND b.attname = 'client_id' WHERE c.relname = 'careless' AND NOT b.attnotnull)`).Scan(&bare, &nullable)
 	if err != nil || !bare || !nullable {
 		t.Errorf("bare %v, nullable %v, %v", bare, nullable, err)
+	}
+}
+
+// What the company notes about a client, its points and meters is not the client's to read.
+func TestPortalReadsNoNotes(t *testing.T) {
+	t.Parallel()
+	portal := portalOf(t, twoClients(t), ours)
+	for _, table := range []string{"client", "measuring_point", "meter"} {
+		if n := count(t, portal, "SELECT count(*) FROM "+table+" WHERE id IS NOT NULL"); n != 1 {
+			t.Errorf("%s: sees %d rows", table, n)
+		}
+		var note string
+		if err := portal.QueryRow(t.Context(), "SELECT note FROM "+table).Scan(&note); err == nil || !strings.Contains(err.Error(), "permission denied") {
+			t.Errorf("%s.note: %q, %v", table, note, err)
+		}
 	}
 }
