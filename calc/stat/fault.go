@@ -22,4 +22,12 @@ var (
 	CodeNotEstimable = fault.Define("stat.not-estimable", fault.N("effective"), fault.C("readings"), fault.C("minimum"))
 	// CodeNoScatter: every reading of the ratio is the same; the resolution speaks, not the scatter.
 	CodeNoScatter = fault.Define("stat.no-scatter", fault.C("readings"))
+	// CodeTooFew: fewer readings, or pairs, than the act needs.
+	CodeTooFew = fault.Define("stat.too-few", fault.C("given"), fault.C("least"))
+	// CodeSignificance: a significance that is not between 0 and 1.
+	CodeSignificance = fault.Define("stat.significance", fault.N("significance"))
+	// CodeLengthsDiffer: not as many y as x.
+	CodeLengthsDiffer = fault.Define("stat.lengths-differ", fault.C("x"), fault.C("y"))
+	// CodeOneAbscissa: no line, as every x is the same (or, through the origin, zero).
+	CodeOneAbscissa = fault.Define("stat.one-abscissa")
 )

@@ -1,8 +1,9 @@
 // Package stat holds the statistics of readings: mean and standard deviation,
 // autocorrelation, the effective number of readings in an averaged or correlated
-// series, and the error of a run with its type A uncertainty.
+// series, the error of a run with its type A uncertainty, Grubbs' test for an outlier, and
+// the straight line by least squares.
 //
-// Not here: outliers and repeatability over several runs, regression, the pairing of
+// Not here: repeatability over several runs, the pairing of
 // logged channels in time, and the combination with other components (package
 // uncertainty). The package follows JCGM 100:2008 clause 4.2; for correlated readings,
 // which 4.2.7 leaves to other methods, it says which method it takes.
