@@ -51,6 +51,9 @@ func Format(si float64, k Kind, unitText string, resolution float64, o Options) 
 	if err != nil {
 		return "", err
 	}
+	if u.inverse && si == 0 {
+		return "", NotFinite.At("", k.words())
+	}
 	number := u.from(si, zero)
 	text, ok := multiple(number, resolution)
 	if !ok {
@@ -67,7 +70,11 @@ func (u unit) from(si float64, zero *big.Rat) *big.Rat {
 	if u.offset != nil {
 		number.Sub(number, u.offset)
 	}
-	return number.Quo(number, u.factor)
+	number.Quo(number, u.factor)
+	if u.inverse {
+		number.Inv(number)
+	}
+	return number
 }
 
 // multiple prints the nearest multiple of the resolution, halves away from zero.

@@ -39,6 +39,9 @@ func TestFormat(t *testing.T) {
 		{601325, p, "bar abs", 0.01, gauge, "6.01 bar absolute"},
 		{601325, p, "kPa (g)", 1, quantity.Options{Atmosphere: 91325}, "510 kPa gauge"},
 		{0.02, i, "mA", 0.001, quantity.Options{}, "20.000 mA"},
+		{1000, quantity.KindPulseFactor, "L/pulse", 0.001, quantity.Options{}, "1.000 L/pulse"},
+		{264.17205235814845, quantity.KindPulseFactor, "pulse/US gal", 0.01, quantity.Options{}, "1.00 pulse/US gal"},
+		{0.001, quantity.KindDynamicViscosity, "cP", 0.01, quantity.Options{}, "1.00 cP"},
 		{1e12, l, "m", 1e-3, quantity.Options{}, "1000000000000.000 m"},
 	} {
 		got, err := quantity.Format(r.si, r.kind, r.unit, r.resolution, r.options)
@@ -64,7 +67,8 @@ func TestFormatRefuses(t *testing.T) {
 		"too many digits": {1e6, l, "m", 1e-12, quantity.TooFine},
 		"unit":            {1, l, "bar", 1, quantity.UnknownUnit},
 		"no unit":         {1, l, " ", 1, quantity.NoUnit},
-		"kind":            {1, "mass", "kg", 1, quantity.UnknownKind},
+		"kind":            {1, "weight", "kg", 1, quantity.UnknownKind},
+		"no pulses":       {0, quantity.KindPulseFactor, "L/pulse", 1, quantity.NotFinite},
 		"gallon":          {1, v, "gal", 1, quantity.AmbiguousGallon},
 	} {
 		if got, err := quantity.Format(r.si, r.kind, r.unit, r.resolution, quantity.Options{}); !fault.Has(err, r.code) {
@@ -77,6 +81,9 @@ var printable = map[quantity.Kind][]string{
 	l: {"m", "mm", "in", "ft", "µm"}, th: {"K", "°C", "°F"}, td: {"K", "°F"},
 	q: {"m³/h", "L/s", "US gal/min", "imp gal/min", "bbl/h"}, v: {"m³", "mL", "US gal", "bbl"},
 	p: {"Pa", "bar", "bar gauge", "psi", "psi gauge", "kPa"}, c: {"m/s", "ft/s"}, s: {"s", "min", "h", "µs"}, i: {"A", "mA"},
+	quantity.KindMass: {"kg", "t", "lb"}, quantity.KindMassFlow: {"kg/h", "t/h", "lb/min"}, quantity.KindDensity: {"kg/m³", "lb/ft³", "lb/US gal"},
+	quantity.KindDynamicViscosity: {"mPa·s", "cP", "P"}, quantity.KindKinematicViscosity: {"mm²/s", "cSt", "ft²/h"},
+	quantity.KindPulses: {"pulse"}, quantity.KindPulseFactor: {"pulse/L", "pulse/US gal", "pulse/m³"},
 }
 
 // |parse(format(x, r)) − x| ≤ r/2, and format∘parse∘format = format.

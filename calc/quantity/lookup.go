@@ -25,6 +25,9 @@ func find(k Kind, text string, g Gallon) (u unit, assumed bool, err error) {
 	}
 	over, per, isRate := rate(k, word)
 	base := ratios[k]
+	if k == KindPulseFactor || k == KindDensity {
+		return findOver(k, text, over, per, isRate, g)
+	}
 	if base == "" {
 		over, per, base = word, "", k
 	} else if !isRate {
@@ -54,6 +57,54 @@ func find(k Kind, text string, g Gallon) (u unit, assumed bool, err error) {
 		return unit{}, false, UnknownUnit.At("", clip(text), k.words(), k.Units())
 	}
 	return u, assumed, nil
+}
+
+// findOver returns a unit over a volume, or, for a pulse factor, a volume over a pulse,
+// whose reciprocal the value is.
+func findOver(k Kind, text, over, per string, isRate bool, g Gallon) (u unit, assumed bool, err error) {
+	unknown := UnknownUnit.At("", clip(text), k.words(), k.Units())
+	if !isRate {
+		return unit{}, false, unknown
+	}
+	top, known := match(units[ratios[k]], over)
+	inverse := false
+	if !known && k == KindPulseFactor {
+		top, inverse = match(units[ratios[k]], per)
+		known, per = inverse, over
+	}
+	if !known {
+		return unit{}, false, unknown
+	}
+	if bare, open := bareGallons[strings.ToLower(per)]; open {
+		switch g {
+		case GallonUS:
+			per = bare.us
+		case GallonImperial:
+			per = bare.imperial
+		default:
+			us, _ := match(units[unders[k]], bare.us)
+			imperial, _ := match(units[unders[k]], bare.imperial)
+			return unit{}, false, AmbiguousGallon.At("", clip(text), pair(top, us, inverse).name, pair(top, imperial, inverse).name)
+		}
+		assumed = true
+	}
+	bottom, known := match(units[unders[k]], per)
+	if !known {
+		return unit{}, false, unknown
+	}
+	return pair(top, bottom, inverse), assumed, nil
+}
+
+// pair is one unit over another; inverse turns it over: L/pulse.
+func pair(top, bottom unit, inverse bool) unit {
+	u := top.over(bottom)
+	if bottom.gallon != "" {
+		u.gallon = bottom.gallon
+	}
+	if inverse {
+		u.name, u.inverse = bottom.name+"/"+top.name, true
+	}
+	return u
 }
 
 // rate splits a word for a unit over a time.

@@ -179,6 +179,12 @@ func (e *Entry) settle(a amount, negative bool, o Options) error {
 	if negative {
 		a.number.Neg(a.number)
 	}
+	if a.unit.inverse {
+		if a.number.Sign() == 0 {
+			return NotFinite.At("", e.Kind.words())
+		}
+		a.number.Inv(a.number)
+	}
 	si := new(big.Rat).Mul(a.number, a.unit.factor)
 	if a.unit.offset != nil {
 		si.Add(si, a.unit.offset)

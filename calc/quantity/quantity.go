@@ -2,11 +2,11 @@
 // write for them, and prints them to a resolution with their unit.
 //
 // What is here: length, temperature, temperature difference, flow, volume, pressure,
-// velocity, time, current, ratio, angle, frequency and level; exact conversion factors;
-// parsing, which refuses a text that can be read in two ways and names both; formatting.
-// What is not: mass flow, pulses, locale-dependent printing, and any judgement whether a
-// value is plausible. The last four kinds have no typed quantity: they are entered with
-// equipment, and their values are used as they are.
+// velocity, time, current, ratio, angle, frequency, level, mass, mass flow, density,
+// viscosity, pulses and pulse factor; exact conversion factors; parsing, which refuses a
+// text that can be read in two ways and names both; formatting. What is not:
+// locale-dependent printing, and any judgement whether a value is plausible. The kinds
+// from ratio on have no typed quantity: their values are used as they are.
 //
 // Factors follow NIST Special Publication 811 (2008), appendix B, and the definitions
 // behind it: inch = 25.4 mm and foot = 0.3048 m exactly, US gallon = 231 in³, imperial
@@ -37,18 +37,28 @@ const (
 	KindAngle                 Kind = "angle"
 	KindFrequency             Kind = "frequency"
 	KindLevel                 Kind = "level" // of a signal, in decibel
+	KindMass                  Kind = "mass"
+	KindMassFlow              Kind = "mass-flow"
+	KindDensity               Kind = "density"
+	KindDynamicViscosity      Kind = "dynamic-viscosity"
+	KindKinematicViscosity    Kind = "kinematic-viscosity"
+	KindPulses                Kind = "pulses"       // a count
+	KindPulseFactor           Kind = "pulse-factor" // pulses per volume, also written as volume per pulse
 )
 
 var siUnits = map[Kind]string{
 	KindLength: "m", KindTemperature: "K", KindTemperatureDifference: "K", KindFlow: "m3/s",
 	KindVolume: "m3", KindPressure: "Pa", KindVelocity: "m/s", KindTime: "s", KindCurrent: "A",
 	KindRatio: "1", KindAngle: "rad", KindFrequency: "Hz", KindLevel: "dB",
+	KindMass: "kg", KindMassFlow: "kg/s", KindDensity: "kg/m3", KindDynamicViscosity: "Pa.s", KindKinematicViscosity: "m2/s",
+	KindPulses: "pulse", KindPulseFactor: "pulse/m3",
 }
 
 // Kinds returns every kind, in the order of their declaration.
 func Kinds() []Kind {
 	return []Kind{KindLength, KindTemperature, KindTemperatureDifference, KindFlow, KindVolume,
-		KindPressure, KindVelocity, KindTime, KindCurrent, KindRatio, KindAngle, KindFrequency, KindLevel}
+		KindPressure, KindVelocity, KindTime, KindCurrent, KindRatio, KindAngle, KindFrequency, KindLevel,
+		KindMass, KindMassFlow, KindDensity, KindDynamicViscosity, KindKinematicViscosity, KindPulses, KindPulseFactor}
 }
 
 // KindOf returns the kind of the given name, as in "temperature-difference".
@@ -70,7 +80,8 @@ func kindNames() string {
 }
 
 // SIUnit returns the text of the SI unit in which values of the kind are kept: "m", "K",
-// "m3/s", "m3", "Pa", "m/s", "s", "A", "1", "rad", "Hz" or "dB"; empty for no kind.
+// "m3/s", "m3", "Pa", "m/s", "s", "A", "1", "rad", "Hz", "dB", "kg", "kg/s", "kg/m3",
+// "Pa.s", "m2/s", "pulse" or "pulse/m3"; empty for no kind.
 func (k Kind) SIUnit() string { return siUnits[k] }
 
 // words is the kind as a sentence calls it: "temperature difference".

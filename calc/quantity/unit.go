@@ -13,6 +13,7 @@ type unit struct {
 	aliases []string // as read: no spaces, dots or carets; superscripts as digits, ° as deg, µ as u
 	folds   bool     // upper and lower case may be mixed up: no prefix changes meaning by it
 	gallon  Gallon   // set for a unit made of gallons
+	inverse bool     // SI value = factor ÷ number: 10 L/pulse is 100 pulses/m³
 }
 
 // any of the two kinds of unit: one where case is of no matter, and one where it is.
@@ -140,10 +141,42 @@ var units = map[Kind][]unit{
 		strict("MHz", "1000000", "MHz MHZ Mhz megahertz"),
 	},
 	KindLevel: {loose("dB", "1", "db decibel decibels")},
+	KindMass: {
+		loose("kg", "1", "kg kgs kilogram kilograms kilogramme kilogrammes"),
+		strict("g", "1/1000", "g gram grams"),
+		strict("mg", "1/1000000", "mg milligram milligrams"),
+		strict("t", "1000", "t tonne tonnes metricton metrictons"),
+		loose("lb", pound, "lb lbs lbm pound pounds"),
+		loose("oz", "0.028349523125", "oz ounce ounces"),
+		loose("short ton", "907.18474", "shortton shorttons uston ustons"),
+		loose("long ton", "1016.0469088", "longton longtons ukton uktons impton"),
+	},
+	KindDynamicViscosity: {
+		strict("Pa·s", "1", "Pas Pa*s pas"),
+		strict("mPa·s", "1/1000", "mPas mPa*s"),
+		strict("µPa·s", "1/1000000", "uPas uPa*s"),
+		strict("P", "1/10", "P poise"),
+		loose("cP", "1/1000", "cp cps centipoise"),
+	},
+	KindKinematicViscosity: {
+		loose("m²/s", "1", "m2/s"),
+		loose("mm²/s", "1/1000000", "mm2/s"),
+		strict("St", "1/10000", "St st stokes stoke"),
+		loose("cSt", "1/1000000", "cst centistokes centistoke"),
+		loose("ft²/s", "0.09290304", "ft2/s"),
+		loose("ft²/h", "0.000025806400", "ft2/h ft2/hr"),
+	},
+	KindPulses: {loose("pulse", "1", "pulse pulses imp impulse impulses pls count counts")},
 }
 
+const pound = "0.45359237"
+
 // ratios are the kinds whose units are one unit over a time.
-var ratios = map[Kind]Kind{KindFlow: KindVolume, KindVelocity: KindLength}
+var ratios = map[Kind]Kind{KindFlow: KindVolume, KindVelocity: KindLength,
+	KindMassFlow: KindMass, KindDensity: KindMass, KindPulseFactor: KindPulses}
+
+// unders are what the units of a ratio are over, where it is not a time.
+var unders = map[Kind]Kind{KindDensity: KindVolume, KindPulseFactor: KindVolume}
 
 // single words for a unit over a time.
 var rates = map[Kind][]struct{ word, over, per string }{
@@ -155,6 +188,7 @@ var rates = map[Kind][]struct{ word, over, per string }{
 		{"bph", "bbl", "h"}, {"bpd", "bbl", "d"}, {"cmh", "m3", "h"},
 	},
 	KindVelocity: {{"fps", "ft", "s"}},
+	KindMassFlow: {{"kgph", "kg", "h"}, {"tph", "t", "h"}, {"pph", "lb", "h"}},
 }
 
 // bareGallons are the words that do not say which gallon, with the words that do.
@@ -178,6 +212,13 @@ var shown = map[Kind]string{
 	KindAngle:                 "°, rad",
 	KindFrequency:             "MHz, kHz, Hz",
 	KindLevel:                 "dB",
+	KindMass:                  "kg, g, mg, t, lb, oz, short ton, long ton",
+	KindMassFlow:              "kg/h, kg/s, kg/min, t/h, g/s, lb/h, lb/min",
+	KindDensity:               "kg/m³, kg/L, g/cm³, g/mL, lb/ft³, lb/US gal",
+	KindDynamicViscosity:      "mPa·s, cP, Pa·s, µPa·s, P",
+	KindKinematicViscosity:    "mm²/s, cSt, m²/s, St, ft²/s, ft²/h",
+	KindPulses:                "pulse",
+	KindPulseFactor:           "pulse/L, pulse/m³, pulse/US gal, pulse/imp gal, pulse/bbl, pulse/ft³, L/pulse, m³/pulse, mL/pulse, US gal/pulse",
 }
 
 // Units returns the units a person may use for the kind, as a message lists them; empty
