@@ -55,6 +55,10 @@ func (w *work) asked(disturbance string, upstream bool, s *straight) float64 {
 	return most
 }
 
+// wholePercent is a share below 1 as people say it, rounded down so that it never tells a
+// short length as long enough.
+func wholePercent(share float64) float64 { return math.Floor(share * 100) }
+
 // referenceStraight returns the half-width that the reference's straight lengths force.
 func (w *work) referenceStraight(bore float64, remarks *Findings) float64 {
 	s := w.straightOf(sheet.StraightBefore, sheet.StraightAfter, sheet.DisturbanceBefore, sheet.DisturbanceAfter, bore)
@@ -66,7 +70,7 @@ func (w *work) referenceStraight(bore float64, remarks *Findings) float64 {
 	case !s.known:
 		remarks.add(StraightUnknown.At(string(sheet.StraightBefore), half*100))
 	case s.share < 1:
-		remarks.add(StraightShort.At(string(sheet.StraightBefore), s.share*100, half*100))
+		remarks.add(StraightShort.At(string(sheet.StraightBefore), wholePercent(s.share), half*100))
 	}
 	return half
 }
@@ -76,6 +80,6 @@ func (w *work) referenceStraight(bore float64, remarks *Findings) float64 {
 func (w *work) meterStraight() {
 	s := w.straightOf(sheet.MeterStraightBefore, sheet.MeterStraightAfter, sheet.MeterDisturbance, sheet.MeterDisturbanceAfter, boreOf(w.now))
 	if s.stated && s.known && s.share < 1 {
-		w.result.Remarks.add(MeterStraightShort.At(string(sheet.MeterStraightBefore), s.share*100))
+		w.result.Remarks.add(MeterStraightShort.At(string(sheet.MeterStraightBefore), wholePercent(s.share)))
 	}
 }

@@ -13,7 +13,7 @@ var (
 	UnknownPhase     = fault.Define("sheet.unknown-phase", fault.T("phase"))
 	NumberOfText     = fault.Define("sheet.number-of-text", fault.T("name"))
 	NotFinite        = fault.Define("sheet.not-finite")
-	OutOfRange       = fault.Define("sheet.out-of-range", fault.N("value"), fault.N("least"))
+	OutOfRange       = fault.Define("sheet.out-of-range", fault.T("entered"))
 	NotPositive      = fault.Define("sheet.not-positive")
 	Negative         = fault.Define("sheet.negative")
 	CountRange       = fault.Define("sheet.count-range", fault.C("given"), fault.C("least"), fault.C("most"))

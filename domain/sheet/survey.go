@@ -73,6 +73,6 @@ func (v SurveyValue) validateValue(check *domain.Check) {
 	case !finite(*v.Value):
 		check.Add(NotFinite.At("value"))
 	case *v.Value < about.Least || about.Positive && *v.Value <= 0:
-		check.Add(OutOfRange.At("value", *v.Value, about.Least))
+		check.Add(OutOfRange.At("value", v.Entered))
 	}
 }

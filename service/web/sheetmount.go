@@ -7,6 +7,7 @@ import (
 	"strconv"
 
 	"rillmark/calc/beam"
+	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
 	"rillmark/service/capture"
@@ -118,7 +119,11 @@ func (x *exchange) missingFor(w *capture.Work, rec capture.Recommendation) []par
 		notices = append(notices, n)
 	}
 	for _, f := range rec.Refused {
-		notices = append(notices, part.Notice{Act: true, Text: x.Book.Fault(f)})
+		n := part.Notice{Act: true, Text: x.Book.Fault(f)}
+		if name := sheet.Name(f.Field); f.Code == evaluation.BeyondRadius {
+			n.Links = []part.Link{{Href: sheetPath(w, "survey/"+string(name)), Words: x.valueWord(name)}}
+		}
+		notices = append(notices, n)
 	}
 	return notices
 }

@@ -11,6 +11,7 @@ import (
 	"rillmark/calc/pipe"
 	"rillmark/calc/quantity"
 	"rillmark/domain"
+	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
 	"rillmark/service/capture"
@@ -373,7 +374,13 @@ func nextValue(w *capture.Work, name sheet.Name, corrected bool) string {
 	if corrected {
 		return sheetPath(w, "survey")
 	}
-	if v := w.Facts.Sheet.Now()[name]; v.Source == sheet.Measured && (name == sheet.Wall && v.Count < 4 || name == sheet.OutsideDiameter && v.Count < 2) {
+	now := w.Facts.Sheet.Now()
+	for _, f := range evaluation.Impossible(now) {
+		if f.Field == string(name) { // it stands there to be corrected
+			return sheetPath(w, "survey/"+string(name))
+		}
+	}
+	if v := now[name]; v.Source == sheet.Measured && (name == sheet.Wall && v.Count < 4 || name == sheet.OutsideDiameter && v.Count < 2) {
 		return sheetPath(w, "survey/"+string(name))
 	}
 	for _, gap := range w.Facts.Sheet.Missing() {

@@ -60,7 +60,10 @@ func (x *exchange) concluded(w *capture.Work, r evaluation.Result, indication ev
 		last, phase = before, sheet.Before
 	}
 	b.Verdict = x.overall(last, phase)
-	b.Lead = x.text("sheet.range-tested", "from", flow(w, last.Overall.FromFlow), "to", flow(w, last.Overall.ToFlow), "rule", x.text("sheet.overall-"+string(last.Overall.Rule)))
+	from, to, rule := flow(w, last.Overall.FromFlow), flow(w, last.Overall.ToFlow), x.text("sheet.overall-"+string(last.Overall.Rule))
+	if b.Lead = x.text("sheet.range-tested", "from", from, "to", to, "rule", rule); from == to {
+		b.Lead = x.text("sheet.flow-tested", "at", from, "rule", rule)
+	}
 	if last.Overall.Reason != nil {
 		b.Notices = append(b.Notices, part.Notice{Act: last.Overall.Verdict != conformity.Pass.String(), Text: x.finding(w, *last.Overall.Reason)})
 	}
@@ -257,12 +260,20 @@ func (x *exchange) gains(p evaluation.PointResult) block {
 
 // finding is the sentence of a finding, with people by name and not by id.
 func (x *exchange) finding(w *capture.Work, f evaluation.Finding) string {
+	if key, plain := plainReasons[f.Code]; plain {
+		return x.text(key)
+	}
 	text := x.Book.Fault(x.worded(f.Fault))
 	for id, name := range w.People {
 		text = strings.ReplaceAll(text, id.String(), name)
 	}
 	return text
 }
+
+// plainReasons are reasons of a verdict whose numbers are in the unit of the limits, mostly a
+// share: the page shows U and limits in their own units beside them.
+var plainReasons = map[*fault.Code]string{conformity.ReasonGuarded: "sheet.reason-guarded", conformity.ReasonBeyond: "sheet.reason-beyond",
+	conformity.ReasonNoAcceptance: "sheet.reason-no-acceptance"}
 
 // worded puts the words of survey values and sources in the place of their names.
 func (x *exchange) worded(f fault.Fault) fault.Fault {
