@@ -146,9 +146,9 @@ func (s *Service) readAgreement(ctx context.Context, w *Work, _ domain.TaskID) e
 	return err
 }
 
-// readPeople reads the names of crew and of all who wrote on the sheet, and who is
-// authorised for the method.
-func (s *Service) readPeople(ctx context.Context, w *Work, _ domain.TaskID) (err error) {
+// readPeople reads the names of crew, of all who wrote on the sheet and of who approved,
+// and who is authorised for the method.
+func (s *Service) readPeople(ctx context.Context, w *Work, task domain.TaskID) (err error) {
 	if w.Crew, err = store.Scalars[domain.PersonID](ctx, s.store, `SELECT person_id FROM booking
 		WHERE visit_id = $1 AND person_id IS NOT NULL AND NOT released ORDER BY id`, w.VisitID); err != nil {
 		return err
@@ -158,7 +158,8 @@ func (s *Service) readPeople(ctx context.Context, w *Work, _ domain.TaskID) (err
 		ID   domain.PersonID `db:"id"`
 		Name string          `db:"name"`
 	}
-	people, err := store.Rows[who](ctx, s.store, "SELECT id, name FROM person WHERE id = ANY($1)", ids)
+	people, err := store.Rows[who](ctx, s.store, `SELECT id, name FROM person
+		WHERE id = ANY($1) OR id IN (SELECT approved_by FROM approval WHERE task_id = $2)`, ids, task)
 	if err != nil {
 		return err
 	}

@@ -147,6 +147,7 @@ func certificateIsLinked(t *testing.T, c *certified) {
 			t.Errorf("%s leads to no certificates", page)
 		}
 	}
+	c.approver.Get("/evaluations/"+c.EvaluationID.String()).Want(http.StatusOK, Sound(), In("aside", Says("Approved by Ines Sørby")))
 	c.approver.Get("/certificates?search="+c.Number().String()).Want(http.StatusOK, Sound(), Count(".rows a.row", 1))
 	c.approver.Get("/certificates?search=no+such+number").Want(http.StatusOK, Sound(), Count(".rows a.row", 0))
 	c.approver.Get("/certificates?state=withdrawn").Want(http.StatusOK, Sound(), Count(".rows a.row", 0))
@@ -218,6 +219,9 @@ func certificateInBrowser(t *testing.T, c *certified) {
 	}
 	look("check-form", "/check")
 	look("check", c.check())
+	if high := Eval[float64](b, `document.querySelector("#f-file").getBoundingClientRect().height`); high < 48 {
+		t.Errorf("the choice of a copy is %g high", high)
+	}
 	compareCopies(t, c, b)
 	b.Go(c.server.URL + "/login")
 	b.Type("#f-login", "approver")
