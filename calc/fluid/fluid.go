@@ -2,9 +2,10 @@
 // temperature and an absolute pressure, each with its standard uncertainty and source.
 //
 // Here: pure water from 0 °C to 180 °C and up to 100 MPa, liquid only, by the IAPWS
-// formulations R6-95 (thermodynamic properties) and R12-08 (viscosity). Not here: what
-// is dissolved or carried in a real water, sea water, glycols, oils, tables of a
-// company, and steam. Boiling and freezing are refused, never extrapolated through.
+// formulations R6-95 (thermodynamic properties) and R12-08 (viscosity); sea water by
+// R13-08; oils with the factors to base conditions by API MPMS 11.1; tables of a company.
+// Not here: what is dissolved or carried in a real water, glycols, and steam. Boiling and
+// freezing are refused, never extrapolated through.
 package fluid
 
 import (

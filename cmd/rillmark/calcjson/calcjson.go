@@ -28,16 +28,17 @@ const (
 type calculation func(o *object, say func(fault.Fault) string) (any, error)
 
 var calculations = map[string]calculation{
-	"budget":       budget,
-	"decision":     decision,
-	"error":        errorOfRun,
-	"fluid":        fluidAt,
-	"pipe":         pipeOf,
-	"pipe-search":  pipeSearch,
-	"quantity":     quantityOf,
-	"setup-check":  setupCheck,
-	"spacing":      spacing,
-	"verification": verification,
+	"budget":            budget,
+	"decision":          decision,
+	"error":             errorOfRun,
+	"fluid":             fluidAt,
+	"fluid-temperature": fluidTemperature,
+	"pipe":              pipeOf,
+	"pipe-search":       pipeSearch,
+	"quantity":          quantityOf,
+	"setup-check":       setupCheck,
+	"spacing":           spacing,
+	"verification":      verification,
 }
 
 // Kinds returns the names of the kinds of calculation, sorted.

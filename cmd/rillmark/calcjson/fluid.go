@@ -10,46 +10,123 @@ import (
 const kelvin = 273.15
 
 type fluidAnswer struct {
-	Density            float64 `json:"density_kg_m3"`
-	DensitySource      string  `json:"density_kg_m3_source"`
-	DensityUncertainty float64 `json:"density_kg_m3_standard_uncertainty"`
+	Density            *float64 `json:"density_kg_m3"`
+	DensitySource      *string  `json:"density_kg_m3_source"`
+	DensityUncertainty *float64 `json:"density_kg_m3_standard_uncertainty"`
 
-	Viscosity            float64 `json:"dynamic_viscosity_Pa_s"`
-	ViscositySource      string  `json:"dynamic_viscosity_Pa_s_source"`
-	ViscosityUncertainty float64 `json:"dynamic_viscosity_Pa_s_standard_uncertainty"`
+	Viscosity            *float64 `json:"dynamic_viscosity_Pa_s"`
+	ViscositySource      *string  `json:"dynamic_viscosity_Pa_s_source"`
+	ViscosityUncertainty *float64 `json:"dynamic_viscosity_Pa_s_standard_uncertainty"`
 
-	SoundSpeed            float64 `json:"sound_speed_m_s"`
-	SoundSpeedSource      string  `json:"sound_speed_m_s_source"`
-	SoundSpeedUncertainty float64 `json:"sound_speed_m_s_standard_uncertainty"`
+	SoundSpeed            *float64 `json:"sound_speed_m_s"`
+	SoundSpeedSource      *string  `json:"sound_speed_m_s_source"`
+	SoundSpeedUncertainty *float64 `json:"sound_speed_m_s_standard_uncertainty"`
+
+	*oilAnswer
 }
 
-// fluidAt is the kind "fluid": fluid.At.
+// oilAnswer is what an oil's answer has besides.
+type oilAnswer struct {
+	Group      string  `json:"product_group"`
+	Density60F float64 `json:"density_60F_kg_m3"`
+	Density15C float64 `json:"density_15C_kg_m3"`
+	CTL        float64 `json:"ctl_60F"`
+	CPL        float64 `json:"cpl"`
+	To60F      float64 `json:"volume_correction_60F"`
+	To15C      float64 `json:"volume_correction_15C"`
+	Source     string  `json:"volume_correction_source"`
+}
+
+// fluidAt is the kind "fluid": fluid.Liquid.At.
 func fluidAt(o *object, _ func(fault.Fault) string) (any, error) {
-	name, celsius, pascals := o.word("fluid"), o.number("temperature_C"), o.number("pressure_Pa")
+	liquid, celsius, pascals := o.liquid(), o.number("temperature_C"), o.number("pressure_Pa")
 	o.done()
 	if err := o.err(); err != nil {
 		return nil, err
 	}
-	p, err := properties(name, celsius+kelvin, pascals)
+	s, err := stateOf(celsius+kelvin, pascals)
 	if err != nil {
 		return nil, err
 	}
-	return fluidAnswer{
-		p.Density.Value, p.Density.Source, p.Density.StandardUncertainty,
-		p.DynamicViscosity.Value, p.DynamicViscosity.Source, p.DynamicViscosity.StandardUncertainty,
-		p.SoundSpeed.Value, p.SoundSpeed.Source, p.SoundSpeed.StandardUncertainty,
-	}, nil
+	p, err := liquid.At(s)
+	if err != nil {
+		return nil, err
+	}
+	var a fluidAnswer
+	a.Density, a.DensitySource, a.DensityUncertainty = tellProperty(p.Density)
+	a.Viscosity, a.ViscositySource, a.ViscosityUncertainty = tellProperty(p.DynamicViscosity)
+	a.SoundSpeed, a.SoundSpeedSource, a.SoundSpeedUncertainty = tellProperty(p.SoundSpeed)
+	if _, b, err := liquid.Base(s); err == nil {
+		a.oilAnswer = &oilAnswer{string(b.Group), b.Density60F, b.Density15C, b.Temperature, b.Pressure, b.To60F, b.To15C, b.Source}
+	}
+	return a, nil
+}
+
+// tellProperty returns nil for what is not known.
+func tellProperty(p fluid.Property) (value *float64, source *string, uncertainty *float64) {
+	if p.Source == "" {
+		return nil, nil, nil
+	}
+	if p.StandardUncertainty > 0 {
+		uncertainty = &p.StandardUncertainty
+	}
+	return &p.Value, &p.Source, uncertainty
+}
+
+// The most rows of a table.
+const maxTableRows = 10_000
+
+// liquid reads a fluid with what fixes it: by name, or by a table of the caller's.
+func (o *object) liquid() fluid.Liquid {
+	l := fluid.Liquid{Name: o.word("fluid")}
+	switch {
+	case o.has("table"):
+		l.Table = o.fluidTable()
+	case l.Name == "seawater":
+		l.Salinity = o.number("salinity_g_kg")
+	case l.Name == "refined-product":
+		l.APIGravity, l.Group = o.number("api_gravity"), fluid.Group(o.wordOr("product_group", ""))
+	case l.Name == "crude-oil", l.Name == "lubricating-oil":
+		l.APIGravity = o.number("api_gravity")
+	}
+	return l
+}
+
+func (o *object) fluidTable() *fluid.Table {
+	t := fluid.Table{Source: o.wordOr("table_source", "own table"), RelativeUncertainty: o.numberOr("table_standard_uncertainty_percent", 0) / 100}
+	if t.Source == "" {
+		t.Source = "own table"
+	}
+	for _, row := range o.objects("table", maxTableRows) {
+		t.Rows = append(t.Rows, fluid.TableRow{
+			Kelvins:          row.number("temperature_C") + kelvin,
+			Density:          row.numberOr("density_kg_m3", 0),
+			DynamicViscosity: row.numberOr("dynamic_viscosity_Pa_s", 0),
+			SoundSpeed:       row.numberOr("sound_speed_m_s", 0),
+		})
+		row.done()
+	}
+	return &t
+}
+
+// stateOf takes plain kelvins and pascals.
+func stateOf(kelvins, pascals float64) (fluid.State, error) {
+	t, err := quantity.Kelvins(kelvins)
+	if err != nil {
+		return fluid.State{}, renamed(err, map[string]string{"": "temperature_C"})
+	}
+	p, err := quantity.Pascals(pascals)
+	if err != nil {
+		return fluid.State{}, renamed(err, map[string]string{"": "pressure_Pa"})
+	}
+	return fluid.State{Temperature: t, Pressure: p}, nil
 }
 
 // properties asks for a fluid in plain numbers, kelvins and pascals.
 func properties(name string, kelvins, pascals float64) (fluid.Properties, error) {
-	t, err := quantity.Kelvins(kelvins)
+	s, err := stateOf(kelvins, pascals)
 	if err != nil {
-		return fluid.Properties{}, renamed(err, map[string]string{"": "temperature_C"})
+		return fluid.Properties{}, err
 	}
-	p, err := quantity.Pascals(pascals)
-	if err != nil {
-		return fluid.Properties{}, renamed(err, map[string]string{"": "pressure_Pa"})
-	}
-	return fluid.At(name, fluid.State{Temperature: t, Pressure: p})
+	return fluid.At(name, s)
 }
