@@ -48,6 +48,9 @@ func kills() int {
 // childTask names the variable that makes this binary a process which issues.
 const childTask = "RILLMARK_TEST_ISSUER"
 
+// longest is how long after a number was told a process is killed at most.
+const longest = 250 * time.Millisecond
+
 // issuersAtOnce is how many issue at the same time in one process.
 const issuersAtOnce = 3
 
@@ -61,7 +64,7 @@ type post struct {
 
 // issueOn prepares and issues amendments of the first certificate, several at once, until
 // something fails, and tells each command before and after it is sent.
-func issueOn(ctx context.Context, p post, told func(c issuing.Issue, number string)) error {
+func issueOn(ctx context.Context, p post, told func(said)) error {
 	s, err := store.Open(ctx, store.Config{URL: p.URL, IDs: func() uuid.UUID { return uuid.Must(uuid.NewV7()) }})
 	if err != nil {
 		return err
@@ -71,16 +74,22 @@ func issueOn(ctx context.Context, p post, told func(c issuing.Issue, number stri
 	if d.Issuing, d.Capture, err = issuingtest.Services(s); err != nil {
 		return err
 	}
+	draw := d.Issuing.Render
+	d.Issuing.Render = func(snapshot certificate.Snapshot) ([]byte, error) {
+		pdf, err := draw(snapshot)
+		told(said{Drawn: true})
+		return pdf, err
+	}
 	errs := make(chan error, issuersAtOnce)
 	for range issuersAtOnce {
 		go func() {
 			for {
 				c, err := d.Ready(ctx, certificate.Amendment, p.First)
 				if err == nil {
-					told(c, "")
+					told(said{Command: c})
 					var issued issuing.Issued
 					if issued, err = d.Issuing.Issue(ctx, d.Approver, c); err == nil {
-						told(c, issued.Number)
+						told(said{Command: c, Number: issued.Number})
 						continue
 					}
 				}
@@ -99,6 +108,7 @@ func issueOn(ctx context.Context, p post, told func(c issuing.Issue, number stri
 type said struct {
 	Command issuing.Issue
 	Number  string // empty: about to be sent
+	Drawn   bool   // a document was drawn, and its transaction is about to begin
 }
 
 // issuer is the process: it runs until it is killed.
@@ -109,10 +119,10 @@ func issuer() {
 	}
 	var one sync.Mutex
 	out := json.NewEncoder(os.Stdout)
-	err := issueOn(context.Background(), p, func(c issuing.Issue, number string) {
+	err := issueOn(context.Background(), p, func(s said) {
 		one.Lock()
 		defer one.Unlock()
-		_ = out.Encode(said{c, number}) // who listens is who kills
+		_ = out.Encode(s) // who listens is who kills
 	})
 	fmt.Fprintln(os.Stderr, "issuer:", err)
 }
@@ -122,20 +132,37 @@ type register struct {
 	sync.Mutex
 	commands map[domain.CertificateID]said
 	first    chan struct{}
+	drawn    chan struct{}
 }
 
 func newRegister() *register {
 	return &register{commands: map[domain.CertificateID]said{}}
 }
 
-func (r *register) told(c issuing.Issue, number string) {
+func (r *register) told(s said) {
 	r.Lock()
 	defer r.Unlock()
-	r.commands[c.ID] = said{c, number}
-	if number != "" && r.first != nil {
+	if s.Drawn {
+		if r.drawn != nil {
+			close(r.drawn)
+			r.drawn = nil
+		}
+		return
+	}
+	r.commands[s.Command.ID] = s
+	if s.Number != "" && r.first != nil {
 		close(r.first)
 		r.first = nil
 	}
+}
+
+// nextDrawn returns what is closed when the next document is drawn.
+func (r *register) nextDrawn() <-chan struct{} {
+	r.Lock()
+	defer r.Unlock()
+	next := make(chan struct{})
+	r.drawn = next
+	return next
 }
 
 // begin returns what is closed at the next number that is told.
@@ -221,7 +248,7 @@ func (r *register) settle(t *testing.T, o *issuingtest.Office) {
 		if err != nil {
 			t.Errorf("sent again: %v", err)
 		}
-		r.told(c, issued.Number)
+		r.told(said{Command: c, Number: issued.Number})
 	}
 	if silent := r.check(t, o.DB, "at the end"); silent > 0 {
 		t.Errorf("%d are without an answer", silent)
@@ -251,7 +278,7 @@ func TestKillsWhileIssuing(t *testing.T) {
 			r, random := newRegister(), rand.New(rand.NewPCG(killSeed, uint64(len(name))))
 			began, inFlight, silent := time.Now(), 0, 0
 			for i := range kills() {
-				kill(t, cluster, o, r, p, time.Duration(random.Int64N(int64(250*time.Millisecond))))
+				kill(t, cluster, o, r, p, time.Duration(random.Int64N(int64(longest))))
 				inFlight += min(1, len(r.open()))
 				if silent += r.check(t, o.DB, fmt.Sprintf("kill %d", i+1)); t.Failed() {
 					return
@@ -290,7 +317,7 @@ func killIssuer(t *testing.T, _ *storetest.Cluster, o *issuingtest.Office, r *re
 		defer close(read)
 		r.listen(out)
 	}()
-	await(t, first, after)
+	r.await(t, first, after)
 	if err := child.Process.Signal(syscall.SIGKILL); err != nil {
 		t.Error(err)
 	}
@@ -308,19 +335,31 @@ func (r *register) listen(out io.Reader) {
 		}
 		var s said
 		if json.Unmarshal(line, &s) == nil {
-			r.told(s.Command, s.Number)
+			r.told(s)
 		}
 	}
 }
 
-func await(t *testing.T, first <-chan struct{}, after time.Duration) {
+// await waits for the first number and then for the instant of the kill: some time later, or,
+// for the shorter times, within the transaction of the next document drawn.
+func (r *register) await(t *testing.T, first <-chan struct{}, after time.Duration) {
 	t.Helper()
+	tooLong := time.After(2 * time.Minute)
 	select {
 	case <-first:
-		time.Sleep(after)
-	case <-time.After(time.Minute):
+	case <-tooLong:
 		t.Error("nothing is issued")
+		return
 	}
+	if after < longest/2 {
+		after /= 5
+		select {
+		case <-r.nextDrawn():
+		case <-tooLong:
+			t.Error("nothing more is drawn")
+		}
+	}
+	time.Sleep(after)
 }
 
 // awaitSessions waits until the server has noticed that the process is gone: a COMMIT that
@@ -347,7 +386,7 @@ func killServer(t *testing.T, cluster *storetest.Cluster, _ *issuingtest.Office,
 	t.Helper()
 	first, ended := r.begin(), make(chan error, 1)
 	go func() { ended <- issueOn(context.Background(), p, r.told) }()
-	await(t, first, after)
+	r.await(t, first, after)
 	cluster.Kill(t)
 	if err := <-ended; domain.KindOf(err) != domain.Busy { // who issues is told to try again
 		t.Errorf("with the server gone: %v", err)
