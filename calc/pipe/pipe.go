@@ -5,8 +5,7 @@
 // 10220 series 1 (steel, with the walls of its preferred series), ASTM B88 (copper K, L,
 // M), ASTM D1785 (PVC 40, 80), ISO 4427 (polyethylene, SDR 6 to 41), EN 545 (ductile iron,
 // C classes, K9, K10) and AWWA C151 (ductile iron, pressure and thickness classes); a
-// search for the pipes that fit measured dimensions, and their expansion by temperature
-// and pressure. Where the inch dimensions are the base they are taken × 25.4 mm exactly;
+// search for the pipes that fit measured dimensions. Where the inch dimensions are the base they are taken × 25.4 mm exactly;
 // the standard's millimetre column is the same value rounded (219.1 mm for 8.625 in =
 // 219.075 mm). ISO 4427 follows ISO 4065: wall = dn/(2 S + 1), S of the series R 10, to
 // 0.01 mm and then up to 0.1 mm, with the exceptions its table has (from memory). EN 545:

@@ -28,6 +28,7 @@ func (w *Web) reviewRoutes() []route {
 	return []route{
 		{method: get, path: "/review", act: access.Judge, handle: w.waiting},
 		{method: get, path: "/evaluations/:evaluation", act: access.SeeSheet, handle: w.review},
+		{method: get, path: "/evaluations/:evaluation/sheet.pdf", act: access.SeeSheet, handle: w.resultSheet, costly: true},
 		{method: post, path: "/evaluations/:evaluation/approval", act: access.Judge, handle: w.approve},
 		{method: post, path: "/evaluations/:evaluation/return", act: access.Judge, handle: w.sendBack},
 		{method: post, path: "/evaluations/:evaluation/preparations", act: access.Issue, handle: w.prepare},
@@ -59,6 +60,19 @@ func (w *Web) waiting(x *exchange) error {
 		p.Rows = append(p.Rows, row)
 	}
 	return x.page(http.StatusOK, "list", p)
+}
+
+// resultSheet is the provisional result sheet for leaving on site.
+func (w *Web) resultSheet(x *exchange) error {
+	id, err := pathID[domain.EvaluationKind](x, "evaluation", "evaluation")
+	if err != nil {
+		return err
+	}
+	pdf, err := w.Issuing.ResultSheet(x.ctx(), x.actor, id)
+	if err != nil {
+		return err
+	}
+	return x.file(pdf, "application/pdf", "results-provisional.pdf")
 }
 
 // reviewPage is an evaluation with the ground of every number.
@@ -460,7 +474,8 @@ func printedOr(f *certificate.Figure) string {
 func (x *exchange) judgement(j issuing.Judged, w *capture.Work, p *reviewPage, t *tried) error {
 	here := "/evaluations/" + j.ID.String()
 	facts := []part.Fact{{Word: x.text("review.order"), Text: w.OrderNumber, Href: "/agreements/" + j.AgreementID.String()}, {Word: x.text("review.method"), Text: joined(" ", w.MethodNumber, w.MethodTitle), Href: "/methods/" + j.MethodID.String()},
-		{Word: x.text("review.sheet"), Text: x.text("sheet.whole"), Href: sheetPath(w, "sheet")}}
+		{Word: x.text("review.sheet"), Text: x.text("sheet.whole"), Href: sheetPath(w, "sheet")},
+		{Word: x.text("review.result-sheet"), Text: x.text("review.result-sheet-open"), Href: here + "/sheet.pdf"}}
 	side := stretch{Title: x.text("review.about"), Facts: facts}
 	if j.ApprovalID != nil {
 		side.Moments = []part.Moment{{When: x.when(*j.ApprovedAt), Title: x.text("review.approved-by", "who", w.People[*j.ApprovedBy]), Text: *j.Remark}}

@@ -53,6 +53,7 @@ func (x *exchange) closing(w *capture.Work, r evaluation.Result, t *tried) []blo
 		if e.Input == r.Input {
 			m.Now, same = true, true
 			m.Text = x.text("sheet.evaluation-same")
+			kept.Quiet = []part.Link{{Href: "/evaluations/" + e.ID.String() + "/sheet.pdf", Words: x.text("review.result-sheet-leave")}}
 		}
 		kept.Timeline = append(kept.Timeline, m)
 	}
