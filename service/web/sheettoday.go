@@ -56,5 +56,6 @@ func sheetKeptFields() []field {
 		{name: "values", label: "sheet.values-word"}, {name: "what", label: "sheet.control-what"}, {name: "done_by", label: "sheet.control-who"},
 		{name: "parameter", label: "sheet.parameter"}, {name: "old_entered", label: "sheet.old"}, {name: "new_entered", label: "sheet.new"},
 		{name: "permission", label: "sheet.permission"}, {name: "reason", label: "sheet.aside-why"}, {name: "text", label: "sheet.note-text"},
+		{name: "remark", label: "review.remark"}, {name: "changes", label: "review.amend-changes"}, {name: "opinions", label: "review.opinions"},
 	}
 }
