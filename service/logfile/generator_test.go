@@ -32,7 +32,6 @@ type channel struct {
 	averaging       trace.Averaging
 	averagedNoise   bool // the noise went through the averaging as the flow did
 	layout          int
-	zero            float64 // stamp of the file's second 0 on the true clock
 	stamps, values  []float64
 }
 

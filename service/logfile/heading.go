@@ -56,7 +56,6 @@ func isUnit(text string, kind quantity.Kind) bool {
 var (
 	flowWords   = regexp.MustCompile(`(?i)\b(flow|flowrate|q|durchfluss|volumenstrom|d[ée]bit|caudal|portata|debiet|fl[öo]de)`)
 	statusWords = regexp.MustCompile(`(?i)\b(status|quality|state|flag|alarm|valid|qualit[äa]t|qualit[ée]|estado)`)
-	timeWords   = regexp.MustCompile(`(?i)(time|date|stamp|epoch|unix|datum|zeit|uhrzeit|heure|fecha|hora)`)
 	goodWords   = regexp.MustCompile(`(?i)^(ok|good|valid|normal|g|gut|bon|true|192)$`)
 )
 

@@ -256,9 +256,6 @@ func takeStamp(b []byte) (d dateText, c clockText, ok bool) {
 	return d, c, ok
 }
 
-// microDay is a day in microseconds.
-const microDay = 86400 * 1e6
-
 // localMicro returns the microseconds since 1970 of the reading of a clock, as if it were UTC.
 func localMicro(year, month, day int, c clockText) (int64, bool) {
 	t := time.Date(year, time.Month(month), day, 0, 0, 0, 0, time.UTC)
