@@ -59,7 +59,7 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 	book.OnMissing(func(key string, err error) {
 		c.log.Error("the catalogue has a gap", slog.String("key", key), slog.String("error", err.Error()))
 	})
-	services.Issuing = issuing.New(issuing.Config{Store: c.store, Portal: c.portal, IDs: p.ids, Random: p.random, Zone: zone, Company: c.company,
+	services.Issuing = issuing.New(issuing.Config{Store: c.store, Portal: c.portal, Random: p.random, Zone: zone, Company: c.company,
 		Program: "Rillmark", Version: programVersion(), PublicURL: c.publicURL, Layout: document.Latest, Say: book.Fault, Render: document.Render,
 		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {
 			w, err := services.Capture.Sheet(ctx, a, id)

@@ -37,7 +37,7 @@ func services(t *testing.T) (Services, *store.Store) {
 		Planning:  planning.New(planning.Config{Store: s, IDs: storetest.IDs()}),
 		Capture:   capture.New(capture.Config{Store: s, IDs: storetest.IDs(), Version: "test"}),
 	}
-	all.Issuing = issuing.New(issuing.Config{Store: s, IDs: storetest.IDs(), Random: rand.Reader, Company: Party(), Program: "Rillmark", Version: "test",
+	all.Issuing = issuing.New(issuing.Config{Store: s, Random: rand.Reader, Company: Party(), Program: "Rillmark", Version: "test",
 		PublicURL: "http://127.0.0.1:8080", Layout: document.Latest, Render: document.Render,
 		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {
 			w, err := all.Capture.Sheet(ctx, a, id)

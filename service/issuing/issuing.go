@@ -24,7 +24,6 @@ import (
 type Config struct {
 	Store     *store.Store
 	Portal    *store.Store // under the portal's role: the public check
-	IDs       domain.IDs
 	Random    io.Reader
 	Zone      *time.Location // the company's: of years and dates of issue; nil: UTC
 	Company   certificate.Party

@@ -80,7 +80,7 @@ func (o *office) service(s *store.Store) *issuing.Service {
 	if err != nil {
 		o.t.Fatal(err)
 	}
-	return issuing.New(issuing.Config{Store: s, Portal: o.db.Open(o.t, store.Portal), IDs: storetest.IDs(), Random: rand.Reader, Zone: zone,
+	return issuing.New(issuing.Config{Store: s, Portal: o.db.Open(o.t, store.Portal), Random: rand.Reader, Zone: zone,
 		Company: certificate.Party{Name: "Saltmarsh Metering Services", Address: []string{"Tide Mill Lane 9", "Saltmarsh"}},
 		Program: "Rillmark", Version: "test", PublicURL: "https://rillmark.example/", Layout: document.Latest, Say: book.Fault, Render: document.Render,
 		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {

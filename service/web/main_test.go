@@ -75,7 +75,7 @@ func openHouseOn(t *testing.T, db storetest.DB, change ...func(*Config)) *house 
 	c := Config{Accounts: accounts, Registry: registry.New(h.store), Equipment: equipment.New(h.store, time.UTC),
 		Agreeing: agreeing.New(h.store, time.UTC), Planning: planning.New(planning.Config{Store: h.store, IDs: storetest.IDs()}), Capture: capture.New(capture.Config{Store: h.store, IDs: storetest.IDs(), Version: "test"}), Records: h.store, Book: testBook(t), Files: templates.Files,
 		IDs: storetest.IDs(), Now: time.Now, Company: "Saltmarsh Metering Services", Zone: time.UTC}
-	c.Issuing = issuing.New(issuing.Config{Store: h.store, Portal: db.Open(t, store.Portal), IDs: storetest.IDs(), Random: rand.Reader,
+	c.Issuing = issuing.New(issuing.Config{Store: h.store, Portal: db.Open(t, store.Portal), Random: rand.Reader,
 		Company: certificate.Party{Name: c.Company, Address: []string{"Tide Mill Lane 9", "Saltmarsh"}}, Program: "Rillmark", Version: "test",
 		PublicURL: "https://rillmark.example", Layout: document.Latest, Say: c.Book.Fault, Render: document.Render,
 		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {

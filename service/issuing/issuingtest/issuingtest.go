@@ -62,7 +62,7 @@ func Services(s *store.Store) (*issuing.Service, *capture.Service, error) {
 	}
 	ids := func() uuid.UUID { return uuid.Must(uuid.NewV7()) }
 	sheets := capture.New(capture.Config{Store: s, IDs: ids, Version: Version})
-	return issuing.New(issuing.Config{Store: s, Portal: s, IDs: ids, Random: rand.Reader, Company: Company,
+	return issuing.New(issuing.Config{Store: s, Portal: s, Random: rand.Reader, Company: Company,
 		Program: "Rillmark", Version: Version, PublicURL: "https://rillmark.example/", Layout: document.Latest, Say: book.Fault, Render: document.Render,
 		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {
 			w, err := sheets.Sheet(ctx, a, id)
