@@ -1,4 +1,5 @@
-// Package plot draws error against flow, and the verdict mark. One scale and one set of
+// Package plot draws error against flow, two logged channels over time, and the verdict
+// mark. One scale and one set of
 // ticks make a Scene; the scene is written as SVG for pages, as a picture, or by whoever
 // can draw lines, dots and words, as the document does.
 //
@@ -33,6 +34,8 @@ const (
 	Arrow         // filled triangle at X, Y of size R; X2 is +1 or −1: it points right or left
 	Words         // Text at X, Y (baseline)
 	Figures       // the same, of figures
+	Broad         // broad pale line through Points, R wide: the reference's trace
+	Thread        // thin line through Points: the meter's trace, the error between both
 )
 
 // Mark is one thing drawn. Lengths are in the scene's unit, y downwards.
@@ -43,6 +46,7 @@ type Mark struct {
 	Text         string
 	Anchor       Anchor
 	Title        string // what a point says of itself
+	Points       [][2]float64
 }
 
 // Scene is a drawing. The unit is the caller's: millimetres on paper, pixels on a page.

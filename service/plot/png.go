@@ -19,6 +19,9 @@ var Ink = color.RGBA{20, 34, 45, 255}
 // bandInk is how much ink a band has, of 255.
 const bandInk = 26
 
+// broadInk is how much ink a broad line has, of 255.
+const broadInk = 128
+
 // PNG draws the scene as a picture of 8 bits with so many pixels to the scene's unit, in
 // shades of one ink: 300/25.4 gives 300 dots per inch of a scene in millimetres. The words
 // and figures are set in the TrueType or OpenType fonts given.
@@ -84,6 +87,10 @@ func (p *press) mark(m Mark) {
 		p.box(m.X+m.R-w, m.Y-m.R, m.X+m.R+w, m.Y+m.R, 255)
 	case Arrow:
 		p.fill(255, [2]float64{m.X - m.X2*m.R, m.Y - m.R}, [2]float64{m.X + m.X2*m.R, m.Y}, [2]float64{m.X - m.X2*m.R, m.Y + m.R})
+	case Broad:
+		p.stroke(m.Points, m.R, broadInk)
+	case Thread:
+		p.stroke(m.Points, 2*w, 255)
 	case Words, Figures:
 		p.text(m)
 	}
@@ -101,6 +108,21 @@ func (p *press) dot(m Mark) {
 		around[i] = [2]float64{m.X + m.R*cos, m.Y + m.R*sin}
 	}
 	p.fill(255, around...)
+}
+
+// stroke inks a line through points, so wide, with square ends that overlap at its corners.
+func (p *press) stroke(points [][2]float64, wide float64, ink uint8) {
+	for i := 1; i < len(points); i++ {
+		a, b := points[i-1], points[i]
+		dx, dy := b[0]-a[0], b[1]-a[1]
+		length := math.Hypot(dx, dy)
+		if length == 0 {
+			continue
+		}
+		dx, dy = dx/length*wide/2, dy/length*wide/2
+		p.fill(ink, [2]float64{a[0] - dx - dy, a[1] - dy + dx}, [2]float64{b[0] + dx - dy, b[1] + dy + dx},
+			[2]float64{b[0] + dx + dy, b[1] + dy - dx}, [2]float64{a[0] - dx + dy, a[1] - dy - dx})
+	}
 }
 
 // fill inks a polygon; where it lies on other ink the darker stays.

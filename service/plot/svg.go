@@ -10,7 +10,7 @@ import (
 // SVG writes the scene for a page, to be put into its HTML. Nothing is styled inline: ink
 // is currentColor, so that dark pages turn it; each kind of mark has a class ("plot-band",
 // "plot-rule", "plot-limit", "plot-bar", "plot-bracket", "plot-dot", "plot-square",
-// "plot-arrow", "plot-words", "plot-figures") for the page's own style. Each point says its
+// "plot-arrow", "plot-words", "plot-figures", "plot-broad", "plot-thread") for the page's own style. Each point says its
 // figures in a title.
 func (s Scene) SVG() string {
 	var b strings.Builder
@@ -25,7 +25,7 @@ func (s Scene) SVG() string {
 }
 
 var classes = map[Shape]string{Band: "band", Rule: "rule", Limit: "limit", Bar: "bar", Bracket: "bracket",
-	Dot: "dot", Square: "square", Arrow: "arrow", Words: "words", Figures: "figures"}
+	Dot: "dot", Square: "square", Arrow: "arrow", Words: "words", Figures: "figures", Broad: "broad", Thread: "thread"}
 
 var anchors = map[Anchor]string{Start: "start", Middle: "middle", End: "end"}
 
@@ -46,12 +46,30 @@ func (s Scene) svgMark(b *strings.Builder, m Mark) {
 	case Arrow:
 		open(b, "path", class, "d", "M"+num(m.X-m.X2*m.R)+" "+num(m.Y-m.R)+"L"+num(m.X+m.X2*m.R)+" "+num(m.Y)+
 			"L"+num(m.X-m.X2*m.R)+" "+num(m.Y+m.R)+"Z", "fill", "currentColor")
+	case Broad:
+		open(b, "path", class, "d", through(m.Points), "fill", "none", "stroke", "currentColor", "stroke-opacity", "0.5", "stroke-width", num(m.R),
+			"stroke-linejoin", "round")
+	case Thread:
+		open(b, "path", class, "d", through(m.Points), "fill", "none", "stroke", "currentColor", "stroke-width", num(s.width(m.Shape)), "stroke-linejoin", "round")
 	case Words, Figures:
 		open(b, "text", class, "x", num(m.X), "y", num(m.Y), "text-anchor", anchors[m.Anchor], "font-size", num(s.TextSize), "fill", "currentColor")
 		b.WriteString(escape(m.Text) + "</text>")
 		return
 	}
 	closeWith(b, m)
+}
+
+// through writes a line through points.
+func through(points [][2]float64) string {
+	var b strings.Builder
+	for i, p := range points {
+		command := "L"
+		if i == 0 {
+			command = "M"
+		}
+		b.WriteString(command + num(p[0]) + " " + num(p[1]))
+	}
+	return b.String()
 }
 
 // width is the width of a line of the shape.
