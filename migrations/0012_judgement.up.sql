@@ -31,9 +31,20 @@ COMMENT ON TABLE approval IS 'A second person''s judgement that an evaluation ma
 COMMENT ON COLUMN approval.remark IS 'What the approver found worth noting, such as deviations that were accepted.';
 CREATE INDEX approval_by_task ON approval (task_id, at);
 
+-- What is stated is dated by the hour at which it is written; only the invented company, whose
+-- database carries the mark, tells a story that began earlier.
+CREATE FUNCTION stated_now(at timestamptz) RETURNS void LANGUAGE plpgsql STABLE AS $$
+BEGIN
+    IF at NOT BETWEEN transaction_timestamp() - interval '5 minutes' AND clock_timestamp() AND to_regnamespace('rillmark_demo') IS NULL THEN
+        RAISE EXCEPTION 'dated %, which is not now', at USING ERRCODE = 'check_violation', CONSTRAINT = 'stated_now';
+    END IF;
+END $$;
+COMMENT ON FUNCTION stated_now IS 'Refuses to date an approval, a certificate or a withdrawal back or forward.';
+
 CREATE FUNCTION approval_check() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     PERFORM FROM task WHERE id = NEW.task_id FOR NO KEY UPDATE; -- captures lock it too
+    PERFORM stated_now(NEW.at);
     IF EXISTS (SELECT FROM evaluation_contributor c WHERE c.evaluation_id = NEW.evaluation_id AND c.person_id = NEW.approved_by) THEN
         RAISE EXCEPTION 'the approver contributed to the result' USING ERRCODE = 'check_violation', CONSTRAINT = 'approval_four_eyes';
     END IF;
@@ -137,6 +148,7 @@ CREATE FUNCTION certificate_check() RETURNS trigger LANGUAGE plpgsql SECURITY DE
 DECLARE next integer;
 BEGIN
     PERFORM FROM task WHERE id = NEW.task_id FOR NO KEY UPDATE; -- captures, withdrawals and other issues lock it too
+    PERFORM stated_now(NEW.issued_at);
     IF (SELECT v.sheet_rows FROM evaluation v WHERE v.id = NEW.evaluation_id) <> sheet_rows(NEW.task_id) THEN
         RAISE EXCEPTION 'the work sheet is newer than the evaluation' USING ERRCODE = 'check_violation', CONSTRAINT = 'approval_of_all_facts';
     END IF;
@@ -156,6 +168,7 @@ ALTER TABLE certificate ENABLE ALWAYS TRIGGER certificate_check;
 CREATE FUNCTION withdrawal_check() RETURNS trigger LANGUAGE plpgsql AS $$
 BEGIN
     PERFORM FROM task WHERE id = NEW.task_id FOR NO KEY UPDATE;
+    PERFORM stated_now(NEW.at);
     IF EXISTS (SELECT FROM certificate c WHERE c.amends = NEW.certificate_id AND c.kind = 're-issue') THEN
         RAISE EXCEPTION 'another certificate stands in its place' USING ERRCODE = 'check_violation', CONSTRAINT = 'certificate_withdrawal_of_issued';
     END IF;
@@ -202,7 +215,8 @@ LANGUAGE sql STABLE SECURITY DEFINER SET search_path = pg_catalog, public AS $$
     LEFT JOIN certificate r ON r.amends = c.id AND r.kind = 're-issue'
     WHERE c.check_hash = code_hash
 $$;
-REVOKE ALL ON FUNCTION check_certificate(bytea), sheet_rows(uuid), approval_check(), withdrawal_check(), immutable_row() FROM PUBLIC;
+REVOKE ALL ON FUNCTION check_certificate(bytea), sheet_rows(uuid), approval_check(), withdrawal_check(), immutable_row(), stated_now(timestamptz) FROM PUBLIC;
+GRANT EXECUTE ON FUNCTION stated_now(timestamptz) TO rillmark_app;
 GRANT EXECUTE ON FUNCTION sheet_rows(uuid) TO rillmark_app, rillmark_read;
 GRANT EXECUTE ON FUNCTION check_certificate(bytea) TO rillmark_portal, rillmark_app;
 

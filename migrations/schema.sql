@@ -1619,6 +1619,7 @@ CREATE OR REPLACE FUNCTION public.approval_check()
 AS $function$
 BEGIN
     PERFORM FROM task WHERE id = NEW.task_id FOR NO KEY UPDATE; -- captures lock it too
+    PERFORM stated_now(NEW.at);
     IF EXISTS (SELECT FROM evaluation_contributor c WHERE c.evaluation_id = NEW.evaluation_id AND c.person_id = NEW.approved_by) THEN
         RAISE EXCEPTION 'the approver contributed to the result' USING ERRCODE = 'check_violation', CONSTRAINT = 'approval_four_eyes';
     END IF;
@@ -1643,6 +1644,7 @@ AS $function$
 DECLARE next integer;
 BEGIN
     PERFORM FROM task WHERE id = NEW.task_id FOR NO KEY UPDATE; -- captures, withdrawals and other issues lock it too
+    PERFORM stated_now(NEW.issued_at);
     IF (SELECT v.sheet_rows FROM evaluation v WHERE v.id = NEW.evaluation_id) <> sheet_rows(NEW.task_id) THEN
         RAISE EXCEPTION 'the work sheet is newer than the evaluation' USING ERRCODE = 'check_violation', CONSTRAINT = 'approval_of_all_facts';
     END IF;
@@ -1719,12 +1721,27 @@ GRANT EXECUTE ON FUNCTION public.sheet_rows(uuid) TO rillmark_app;
 GRANT EXECUTE ON FUNCTION public.sheet_rows(uuid) TO rillmark_read;
 COMMENT ON FUNCTION public.sheet_rows(uuid) IS 'How many rows a work sheet has. Rows are only ever added, so the same number is the same sheet.';
 
+CREATE OR REPLACE FUNCTION public.stated_now(at timestamp with time zone)
+ RETURNS void
+ LANGUAGE plpgsql
+ STABLE
+AS $function$
+BEGIN
+    IF at NOT BETWEEN transaction_timestamp() - interval '5 minutes' AND clock_timestamp() AND to_regnamespace('rillmark_demo') IS NULL THEN
+        RAISE EXCEPTION 'dated %, which is not now', at USING ERRCODE = 'check_violation', CONSTRAINT = 'stated_now';
+    END IF;
+END $function$;
+REVOKE ALL ON FUNCTION public.stated_now(timestamp with time zone) FROM PUBLIC;
+GRANT EXECUTE ON FUNCTION public.stated_now(timestamp with time zone) TO rillmark_app;
+COMMENT ON FUNCTION public.stated_now(timestamp with time zone) IS 'Refuses to date an approval, a certificate or a withdrawal back or forward.';
+
 CREATE OR REPLACE FUNCTION public.withdrawal_check()
  RETURNS trigger
  LANGUAGE plpgsql
 AS $function$
 BEGIN
     PERFORM FROM task WHERE id = NEW.task_id FOR NO KEY UPDATE;
+    PERFORM stated_now(NEW.at);
     IF EXISTS (SELECT FROM certificate c WHERE c.amends = NEW.certificate_id AND c.kind = 're-issue') THEN
         RAISE EXCEPTION 'another certificate stands in its place' USING ERRCODE = 'check_violation', CONSTRAINT = 'certificate_withdrawal_of_issued';
     END IF;

@@ -39,10 +39,10 @@ func (o *office) refused(role store.Role, rule, sql string, args ...any) {
 
 // approving is an approval written by hand: everything as it should be but what changes.
 const approving = `INSERT INTO approval (id, client_id, task_id, evaluation_id, input, evaluated_by, approved_by, remark, at)
-	SELECT gen_random_uuid(), %client, task_id, id, %input, %evaluated, $1, '', now() FROM evaluation WHERE id = $2`
+	SELECT gen_random_uuid(), %client, task_id, id, %input, %evaluated, $1, '', %at FROM evaluation WHERE id = $2`
 
 func approvalBySQL(changes ...string) string {
-	usual := []string{"%client", "client_id", "%input", "input", "%evaluated", "evaluated_by"}
+	usual := []string{"%client", "client_id", "%input", "input", "%evaluated", "evaluated_by", "%at", "now()"}
 	return strings.NewReplacer(append(changes, usual...)...).Replace(approving)
 }
 
@@ -53,6 +53,8 @@ func TestTheDatabaseRefusesApprovals(t *testing.T) {
 	o.refused(store.App, "approval_evaluation_fk", approvalBySQL("%evaluated", "gen_random_uuid()"), approver, o.evaluation)
 	o.refused(store.App, "approval_evaluation_fk", approvalBySQL("%input", "pg_catalog.sha256('another'::bytea)"), approver, o.evaluation)
 	o.refused(store.App, "approval_evaluation_fk", approvalBySQL("%client", "gen_random_uuid()"), approver, o.evaluation)
+	o.refused(store.App, "stated_now", approvalBySQL("%at", "now() - interval '1 hour'"), approver, o.evaluation)
+	o.refused(store.App, "stated_now", approvalBySQL("%at", "clock_timestamp() + interval '1 minute'"), approver, o.evaluation)
 	stranger := capturetest.Person(t, o.db, "stranger", access.Approver)
 	o.refused(store.App, "approval_authorised", approvalBySQL(), stranger, o.evaluation)
 	o.authorise(stranger, method.Review)
@@ -125,11 +127,11 @@ func TestApprovalWaitsForACapture(t *testing.T) {
 const certifying = `INSERT INTO certificate (id, client_id, task_id, point_id, evaluation_id, approval_id, preparation_id, kind, amends, year, serial, zone,
 		snapshot, document, content, check_hash, public_shows, client_name, point_name, meter_name, verdict, issued_by, issued_at)
 	SELECT gen_random_uuid(), %client, c.task_id, c.point_id, c.evaluation_id, c.approval_id, p.id, p.kind, p.amends, %year, %serial, c.zone,
-		c.snapshot, c.document, %content, pg_catalog.sha256(p.check_code::bytea), c.public_shows, '', '', '', '', c.issued_by, c.issued_at
+		c.snapshot, c.document, %content, pg_catalog.sha256(p.check_code::bytea), c.public_shows, '', '', '', '', c.issued_by, %at
 	FROM certificate c, preparation p WHERE c.serial = 1 AND p.id = $1`
 
 func certificateBySQL(changes ...string) string {
-	usual := []string{"%client", "c.client_id", "%year", "c.year", "%serial", "2", "%content", "p.content"}
+	usual := []string{"%client", "c.client_id", "%year", "c.year", "%serial", "2", "%content", "p.content", "%at", "now()"}
 	return strings.NewReplacer(append(changes, usual...)...).Replace(certifying)
 }
 
@@ -144,6 +146,7 @@ func TestTheDatabaseRefusesCertificates(t *testing.T) {
 	o.refused(store.App, "certificate_number_next", certificateBySQL("%serial", "3"), next)
 	o.refused(store.App, "certificate_number_next", certificateBySQL("%serial", "1"), next)
 	o.refused(store.App, "certificate_year", certificateBySQL("%year", "c.year - 1", "%serial", "1"), next)
+	o.refused(store.App, "stated_now", certificateBySQL("%at", "c.issued_at - interval '1 hour'"), next)
 	o.refused(store.App, "certificate_token_once", certificateBySQL(), first.PreparationID)
 	o.refused(store.App, "certificate_preparation_fk", certificateBySQL("%client", "gen_random_uuid()"), next)
 	o.refused(store.App, "certificate_preparation_fk", certificateBySQL("%content", "pg_catalog.sha256('another'::bytea)"), next)

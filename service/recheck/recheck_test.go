@@ -152,6 +152,7 @@ func TestOneFlippedByteIsFound(t *testing.T) {
 			[]string{"column-other", "number-gap", "number-last", "trail-other"}},
 		{"the numbering", "UPDATE numbering SET last = 4", "UPDATE numbering SET last = 3", []string{"number-last"}},
 		{"the approver", "INSERT INTO evaluation_contributor SELECT evaluation_id, client_id, approved_by FROM approval", "DELETE FROM evaluation_contributor c USING approval a WHERE c.person_id = a.approved_by", []string{"column-other"}},
+		{"when it was approved", "UPDATE approval SET at = at - interval '1 day'", "UPDATE approval SET at = at + interval '1 day'", []string{"row-untold"}},
 		{"a certificate that is gone", "DELETE FROM certificate WHERE serial = 3", "", []string{"certificate-gone", "number-last"}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
