@@ -8,9 +8,8 @@ import (
 	"time"
 
 	"rillmark/calc/fault"
-	"rillmark/domain"
 	"rillmark/domain/access"
-	"rillmark/domain/sheet"
+	"rillmark/domain/evaluation"
 	"rillmark/service/capture"
 	"rillmark/service/document"
 	"rillmark/service/recheck"
@@ -50,8 +49,8 @@ func runRecheck(ctx context.Context, p *program, c *call) error {
 	say := recheckWords{p: p, json: c.yes("json"), say: sayer(), last: p.now()}
 	sheets := capture.New(capture.Config{Store: db, IDs: p.ids})
 	config := recheck.Config{Store: db, Version: programVersion(), Report: say.finding,
-		Observed: func(ctx context.Context, id domain.TaskID) (sheet.Sheet, error) {
-			return sheets.Observed(ctx, access.System("recheck"), id)
+		Observed: func(ctx context.Context, f evaluation.Facts) (evaluation.Facts, error) {
+			return sheets.Reread(ctx, access.System("recheck"), f)
 		}}
 	if c.yes("draw") {
 		config.Render = document.Render

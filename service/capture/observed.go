@@ -5,17 +5,33 @@ import (
 
 	"rillmark/domain"
 	"rillmark/domain/access"
-	"rillmark/domain/sheet"
+	"rillmark/domain/evaluation"
+	"rillmark/domain/kit"
 )
 
-// Observed returns every row of a task's work sheet and nothing around it: what a role
+// Reread reads again, as they stand now, what a task's facts were read from and nobody may
+// change since: every row of the work sheet, the calibrations of the kit that the facts name,
+// and the agreement that they name. The rest of the facts stays as given. It is what a role
 // that knows no names may read.
-func (s *Service) Observed(ctx context.Context, a access.Actor, id domain.TaskID) (sheet.Sheet, error) {
+func (s *Service) Reread(ctx context.Context, a access.Actor, was evaluation.Facts) (evaluation.Facts, error) {
 	if err := access.May(a, access.SeeSheet); err != nil {
-		return sheet.Sheet{}, err
+		return evaluation.Facts{}, err
 	}
-	w := &Work{}
-	err := s.readSheet(ctx, w, id)
-	inUTC(&w.Facts.Sheet)
-	return w.Facts.Sheet, domain.Wrap("sheet", err)
+	w := &Work{Head: Head{AgreementID: was.Agreement.ID}, Facts: was}
+	items := []kit.Item{}
+	for _, c := range was.Calibrations {
+		items = append(items, kit.Item{ID: c.KitID})
+	}
+	err := s.readSheet(ctx, w, was.Task.ID)
+	if err == nil {
+		w.Facts.Calibrations, err = s.calibrations(ctx, items)
+	}
+	if err == nil {
+		err = s.readAgreement(ctx, w, was.Task.ID)
+		if domain.KindOf(err) == domain.NotFound {
+			w.Facts.Agreement, err = evaluation.Agreement{}, nil // the caller sees that it is gone
+		}
+	}
+	inUTC(&w.Facts)
+	return w.Facts, domain.Wrap("sheet", err)
 }

@@ -28,7 +28,12 @@ func TestMain(m *testing.M) { storetest.Main(m) }
 
 func services(t *testing.T) (Services, *store.Store) {
 	t.Helper()
-	s := storetest.Clone(t).Open(t, store.App)
+	db := storetest.Clone(t)
+	// The mark of a demo database, without which nothing is dated back.
+	if _, err := db.Connect(t, "").Exec(t.Context(), "CREATE SCHEMA rillmark_demo"); err != nil {
+		t.Fatal(err)
+	}
+	s := db.Open(t, store.App)
 	all := Services{
 		Account:   account.New(account.Config{Store: s, IDs: storetest.IDs(), Random: rand.Reader}),
 		Registry:  registry.New(s),

@@ -4,10 +4,9 @@ import (
 	"context"
 	"testing"
 
-	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/certificate"
-	"rillmark/domain/sheet"
+	"rillmark/domain/evaluation"
 	"rillmark/service/capture"
 	"rillmark/service/document"
 	"rillmark/service/issuing"
@@ -50,8 +49,8 @@ func documentsHaveStates(t *testing.T, s Services, db *store.Store) {
 // nothingIsAmiss rechecks everything that the demo wrote.
 func nothingIsAmiss(t *testing.T, s Services, db *store.Store) {
 	sum, err := recheck.Run(t.Context(), recheck.Config{Store: db, Version: "test", Render: document.Render,
-		Observed: func(ctx context.Context, id domain.TaskID) (sheet.Sheet, error) {
-			return capture.New(capture.Config{Store: db, IDs: storetest.IDs()}).Observed(ctx, access.System("recheck"), id)
+		Observed: func(ctx context.Context, f evaluation.Facts) (evaluation.Facts, error) {
+			return capture.New(capture.Config{Store: db, IDs: storetest.IDs()}).Reread(ctx, access.System("recheck"), f)
 		},
 		Report: func(f recheck.Finding) { t.Errorf("%v", f.Fault) }})
 	if err != nil || sum.Certificates != len(judgements) || sum.Same != len(judgements) || sum.Drawn != len(judgements) {

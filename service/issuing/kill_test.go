@@ -21,7 +21,7 @@ import (
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/certificate"
-	"rillmark/domain/sheet"
+	"rillmark/domain/evaluation"
 	"rillmark/service/capture"
 	"rillmark/service/issuing"
 	"rillmark/service/issuing/issuingtest"
@@ -256,8 +256,8 @@ func (r *register) settle(t *testing.T, o *issuingtest.Office) {
 	reader := o.DB.Open(t, store.Reader)
 	sheets := capture.New(capture.Config{Store: reader, IDs: storetest.IDs()})
 	sum, err := recheck.Run(t.Context(), recheck.Config{Store: reader,
-		Observed: func(ctx context.Context, id domain.TaskID) (sheet.Sheet, error) {
-			return sheets.Observed(ctx, access.System("recheck"), id)
+		Observed: func(ctx context.Context, f evaluation.Facts) (evaluation.Facts, error) {
+			return sheets.Reread(ctx, access.System("recheck"), f)
 		},
 		Report: func(f recheck.Finding) { t.Errorf("recheck: %v", f.Fault) }})
 	if err != nil || sum.Certificates != len(r.commands)+1 || sum.Same != sum.Certificates {

@@ -63,7 +63,7 @@ func (c *check) evaluation(ctx context.Context, v kept) error {
 	if err != nil || !ok {
 		return err
 	}
-	if err := c.compareSheet(ctx, v, facts.Sheet); err != nil {
+	if err := c.compareFacts(ctx, v, facts); err != nil {
 		return err
 	}
 	var stored any

@@ -14,15 +14,16 @@ import (
 
 	"rillmark/domain"
 	"rillmark/domain/certificate"
-	"rillmark/domain/sheet"
+	"rillmark/domain/evaluation"
 	"rillmark/service/store"
 )
 
 // Config is what the check needs.
 type Config struct {
 	Store *store.Store // under the reading role
-	// Observed reads a task's work sheet as it stands.
-	Observed func(context.Context, domain.TaskID) (sheet.Sheet, error)
+	// Observed reads again what facts were read from and nobody may change: the work sheet,
+	// the calibrations of the kit, and the agreement.
+	Observed func(context.Context, evaluation.Facts) (evaluation.Facts, error)
 	// Render draws a snapshot again; nil: documents are compared with their hashes alone.
 	Render  func(certificate.Snapshot) ([]byte, error)
 	Version string // of this program: only what it made itself is drawn again

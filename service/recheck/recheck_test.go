@@ -11,7 +11,7 @@ import (
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/certificate"
-	"rillmark/domain/sheet"
+	"rillmark/domain/evaluation"
 	"rillmark/service/capture"
 	"rillmark/service/document"
 	"rillmark/service/issuing"
@@ -32,8 +32,8 @@ func look(t *testing.T, db storetest.DB) (recheck.Summary, []string) {
 	sheets := capture.New(capture.Config{Store: s, IDs: storetest.IDs()})
 	var codes []string
 	sum, err := recheck.Run(t.Context(), recheck.Config{Store: s, Version: issuingtest.Version, Render: document.Render,
-		Observed: func(ctx context.Context, id domain.TaskID) (sheet.Sheet, error) {
-			return sheets.Observed(ctx, access.System("recheck"), id)
+		Observed: func(ctx context.Context, f evaluation.Facts) (evaluation.Facts, error) {
+			return sheets.Reread(ctx, access.System("recheck"), f)
 		},
 		Report: func(f recheck.Finding) {
 			code := strings.TrimPrefix(f.Code.Name(), "recheck.")
@@ -143,6 +143,10 @@ func TestOneFlippedByteIsFound(t *testing.T) {
 			"UPDATE reading SET received_at = received_at - interval '1 microsecond' WHERE id = (SELECT min(id::text)::uuid FROM reading)", []string{"row-untold"}},
 		{"a survey value's source", "UPDATE survey_value SET source = 'assumed' WHERE name = 'outside-diameter' AND source = 'measured'",
 			"UPDATE survey_value SET source = 'measured' WHERE name = 'outside-diameter' AND source = 'assumed'", []string{"row-changed"}},
+		{"a calibration's error", "UPDATE calibration_point SET error = error + 0.0001 WHERE n = 1", "UPDATE calibration_point SET error = error - 0.0001 WHERE n = 1", []string{"row-changed"}},
+		{"until when a calibration holds", "UPDATE calibration SET valid = tstzrange(lower(valid), upper(valid) + interval '1 day')",
+			"UPDATE calibration SET valid = tstzrange(lower(valid), upper(valid) - interval '1 day')", []string{"row-changed"}},
+		{"an agreed limit", "UPDATE agreement_limit SET upper_limit = upper_limit * 2", "UPDATE agreement_limit SET upper_limit = upper_limit / 2", []string{"row-changed"}},
 		{"an audit event", "UPDATE audit.event SET payload = overlay(payload PLACING chr(ascii(substr(payload, 20)) # 1) FROM 20 FOR 1) WHERE seq = 5",
 			"same", []string{"trail-broken"}},
 		{"an audit event's time", "UPDATE audit.event SET at = at + interval '1 microsecond' WHERE seq = 7", "UPDATE audit.event SET at = at - interval '1 microsecond' WHERE seq = 7", []string{"trail-broken"}},

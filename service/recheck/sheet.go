@@ -7,19 +7,20 @@ import (
 	"reflect"
 	"slices"
 
+	"rillmark/domain/evaluation"
 	"rillmark/domain/method"
 	"rillmark/domain/sheet"
 )
 
-// compareSheet looks that every row that was evaluated is there as it was. Rows that came
+// compareFacts looks that every row that was evaluated is there as it was. Rows that came
 // after it are no finding.
-func (c *check) compareSheet(ctx context.Context, v kept, evaluated sheet.Sheet) error {
-	now, err := c.Observed(ctx, v.TaskID)
+func (c *check) compareFacts(ctx context.Context, v kept, evaluated evaluation.Facts) error {
+	now, err := c.Observed(ctx, evaluated)
 	if err != nil {
 		return err
 	}
-	there := rowsOf(now)
-	for key, was := range rowsOf(evaluated) {
+	there := groundOf(now)
+	for key, was := range groundOf(evaluated) {
 		switch is, known := there[key]; {
 		case !known:
 			c.found(RowGone.At(v.name(), key.table, key.id))
@@ -32,6 +33,16 @@ func (c *check) compareSheet(ctx context.Context, v kept, evaluated sheet.Sheet)
 
 // rowKey names a row of a work sheet.
 type rowKey struct{ table, id string }
+
+// groundOf is each row of the sheet, each calibration, and the agreement.
+func groundOf(f evaluation.Facts) map[rowKey]string {
+	rows := rowsOf(f.Sheet)
+	for _, c := range f.Calibrations {
+		rows[rowKey{"calibration", c.ID.String()}] = rowText(c)
+	}
+	rows[rowKey{"agreement", f.Agreement.ID.String()}] = rowText(f.Agreement)
+	return rows
+}
 
 // rowsOf is each row of the sheet as JSON, by the name of its list and its id.
 func rowsOf(s sheet.Sheet) map[rowKey]string {
