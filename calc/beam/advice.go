@@ -45,6 +45,12 @@ var (
 	CertificateOther = fault.Define("beam.certificate-other-traverses", fault.C("traverses"), fault.T("calibrated"))
 )
 
+// Names of the lengths of a site, as faults use them.
+const (
+	RoomName             = "room_m"
+	TransducerLengthName = "transducer_length_m"
+)
+
 // Site is what the place offers for a mounting. What is zero is not known.
 type Site struct {
 	Room             float64 // m, length of pipe free for rail and transducers; 0: not known
@@ -85,8 +91,8 @@ var candidates = []int{2, 4, 6}
 func Advise(s Setup, site Site) (Advice, error) {
 	s.Traverses = 2
 	l := s.problems()
-	notNegative(&l, "room_m", site.Room)
-	notNegative(&l, "transducer_length_m", site.TransducerLength)
+	notNegative(&l, RoomName, site.Room)
+	notNegative(&l, TransducerLengthName, site.TransducerLength)
 	if err := l.Err(); err != nil {
 		return Advice{}, err
 	}

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"rillmark/calc/fault"
+	"rillmark/calc/uncertainty"
 )
 
 // Defaults of the set-up check, as fractions of the expected sound speed.
@@ -61,8 +62,29 @@ type Check struct {
 	// it the temperature is left out. LinearSoundSpeed makes one from a slope.
 	SoundSpeedAt func(temperature float64) (float64, error)
 
+	// Composition is what fixes a mixture besides its name, such as the salinity of sea water
+	// or the part of a glycol; nil where there is nothing of the kind.
+	Composition *Composition `json:"-"`
+
+	// Correlations are those of the inputs' errors, by the inputs' names; pairs that are not
+	// named are uncorrelated. One gauge that read both walls, say, ties wall and liner.
+	Correlations []uncertainty.Correlation `json:",omitempty"`
+
 	CompanyTolerance float64 // fraction of the expected sound speed; 0: DefaultTolerance
 	MaximumTolerance float64 // fraction of the expected sound speed; 0: DefaultMaximum
+}
+
+// Composition is how much of something a mixture holds, and what it does to its sound speed.
+type Composition struct {
+	Name        string  // of the input, with its unit at the end: "salinity_g_kg", "mass_fraction"
+	Unit        string  // of a change: "g/kg", "1"
+	Surveyed            // in Unit
+	Step        float64 // a typical change, in Unit
+	Least, Most float64 // bounds of what can be, in Unit
+
+	// SoundSpeedAt is the mixture's sound speed (m/s) at the entered temperature against its
+	// composition. Only its differences from the entered one are used; an error ends its range.
+	SoundSpeedAt func(composition float64) (float64, error)
 }
 
 // LinearSoundSpeed returns a straight line of sound speed (m/s) against temperature (K)
@@ -106,8 +128,12 @@ type CheckResult struct {
 // true values; the reference turns it into a sound speed with the values entered
 // (MeasuredSoundSpeed). With the numeric sensitivities of that one model,
 //
-//	u² = u²(measured) + Σ (∂expected/∂x_i · u(x_i))²   (inputs uncorrelated; the table is one of them)
+//	u² = u²(measured) + ΣΣ (∂expected/∂x_i)·(∂expected/∂x_j)·u(x_i)·u(x_j)·r(x_i, x_j)
 //	tolerance = max(company's tolerance · expected, 2·u)
+//
+// with r = 1 for i = j, the coefficients stated in Correlations, and 0 for other pairs. The
+// table is one of the inputs. Measured and expected value rest on the same survey: the
+// difference is one model of each input, so what they share is counted once, with its sign.
 //
 // Failed: |difference| > tolerance, on unrounded numbers. Otherwise inconclusive: 2·u above
 // the maximum tolerance, so that errors of the size the check is for pass unseen; or 2·u
@@ -123,9 +149,10 @@ type CheckResult struct {
 // Errors: a fault.List with everything wrong (see Setup.Validate; uncertainties carry the
 // field of their input with ".standard_uncertainty"; ToleranceRange, TolerancesCrossed,
 // TemperatureRelationMissing); NothingMeasured; as MeasuredSoundSpeed; what SoundSpeedAt
-// returns at the entered temperature; num.NoSensitivity.
+// returns at the entered temperature; num.NoSensitivity; those of package uncertainty for
+// the correlations.
 //
-// Source: JCGM 100:2008, 5.1.2 for u; the tolerances are common practice, no source.
+// Source: JCGM 100:2008, 5.1.2 and 5.2.2 for u; the tolerances are common practice, no source.
 func CheckSetup(c Check) (CheckResult, error) {
 	if err := c.Validate(); err != nil {
 		return CheckResult{}, err
@@ -170,31 +197,37 @@ func (c Check) spread(r *CheckResult, e expectation) error {
 	if err != nil {
 		return err
 	}
-	all := []Contribution{{
-		Input: MeasuredName, Unit: "m/s", StandardUncertainty: c.Measured.StandardUncertainty,
-		Sensitivity: 1, Contribution: c.Measured.StandardUncertainty, Assumed: c.Measured.Assumed,
-	}}
+	all := []Contribution{{Input: MeasuredName, Unit: "m/s", StandardUncertainty: c.Measured.StandardUncertainty,
+		Sensitivity: -1, Assumed: c.Measured.Assumed}}
 	for i, x := range e.inputs {
 		slope := slopes[i].Value
 		if math.Abs(slope)*x.step < rounding*r.Expected {
 			slope = 0 // as of the wedge at the recommended spacing, where the ray is the quickest
 		}
-		all = append(all, Contribution{
-			Input: x.name, Unit: x.unit, StandardUncertainty: x.uncertainty,
-			Sensitivity: slope, Contribution: math.Abs(slope) * x.uncertainty, Assumed: x.assumed,
-		})
+		all = append(all, Contribution{Input: x.name, Unit: x.unit, StandardUncertainty: x.uncertainty,
+			Sensitivity: slope, Assumed: x.assumed})
 	}
-	variance := 0.0
-	for _, one := range all {
-		variance += one.Contribution * one.Contribution
+	combined, err := uncertainty.Combine(budget(all, c.Correlations))
+	if err != nil {
+		return err
 	}
-	for i, one := range all {
-		if variance > 0 {
-			all[i].Share = one.Contribution * one.Contribution / variance
-		}
+	for i, one := range combined.Contributions {
+		all[i].Contribution, all[i].Share = one.Contribution, one.Share+0 // no minus zero
 	}
-	r.Contributions, r.StandardUncertainty = all, math.Sqrt(variance)
+	all[0].Sensitivity = 1 // told as the others are, of the value itself
+	r.Contributions, r.StandardUncertainty = all, combined.StandardUncertainty
 	return nil
+}
+
+// budget is the difference's: the measured value has the opposite sign of the inputs, which
+// matters where one of them is correlated with it.
+func budget(all []Contribution, correlated []uncertainty.Correlation) uncertainty.Budget {
+	b := uncertainty.Budget{Correlations: correlated, Coverage: uncertainty.CoverageDefault}
+	for _, one := range all {
+		b.Components = append(b.Components, uncertainty.Component{Name: one.Input, Value: one.StandardUncertainty,
+			Distribution: uncertainty.Standard, Sensitivity: one.Sensitivity, DegreesOfFreedom: uncertainty.Infinite})
+	}
+	return b
 }
 
 // judge sets the outcome, its reason and, unless it failed, what to measure first.

@@ -45,6 +45,9 @@ func (c Check) survey() []surveyedInput {
 	if c.SoundSpeedAt != nil {
 		add(temperature, c.Temperature)
 	}
+	if m := c.Composition; m != nil {
+		add(input{m.Name, m.Unit, 1, m.Step, m.Least, m.Most, func(w *world) *float64 { return &w.composition }}, m.Surveyed)
+	}
 	return all
 }
 
@@ -71,12 +74,19 @@ const kelvin = 273.15
 func (c Check) expectation() (expectation, error) {
 	w := world{Setup: c.entered(), spacing: c.Spacing.Value, tabulated: c.Tabulated.Value,
 		temperature: c.Temperature.Value - kelvin}
-	at := 0.0
+	at, mixed := 0.0, 0.0
 	if c.SoundSpeedAt != nil {
 		var err error
 		if at, err = c.SoundSpeedAt(c.Temperature.Value); err != nil {
 			return expectation{}, err
 		}
+	}
+	if m := c.Composition; m != nil {
+		var err error
+		if mixed, err = m.SoundSpeedAt(m.Value); err != nil {
+			return expectation{}, err
+		}
+		w.composition = m.Value
 	}
 	e := expectation{inputs: c.survey(), world: w}
 	e.reading = func(truth world) (float64, error) {
@@ -87,6 +97,13 @@ func (c Check) expectation() (expectation, error) {
 				return 0, err
 			}
 			truth.FluidSoundSpeed += now - at
+		}
+		if truth.composition != w.composition {
+			now, err := c.Composition.SoundSpeedAt(truth.composition)
+			if err != nil {
+				return 0, err
+			}
+			truth.FluidSoundSpeed += now - mixed
 		}
 		if truth == w && c.Way == WedgeAngleAndSpacing {
 			// There and back by the same formula; the digits lost on the way are not a difference.
@@ -117,6 +134,9 @@ func (c Check) Validate() error {
 		l = append(l, UnknownWay.At(WayName, string(c.Way)))
 	}
 	c.checkTemperature(&l)
+	if m := c.Composition; m != nil && !finite(m.Value) {
+		l = append(l, NotFinite.At(m.Name))
+	}
 	if c.LinerThickness.Value == 0 && (c.LinerThickness.StandardUncertainty != 0 || c.LinerSoundSpeed.Value != 0) {
 		// There may be a liner or scale nobody saw; its effect needs its sound speed.
 		positive(&l, LinerSoundSpeedName, c.LinerSoundSpeed.Value)

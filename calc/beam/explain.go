@@ -31,16 +31,18 @@ type Explanation struct {
 
 // Remark is the explanation as a fault in the field of its input: ExplainedByLower or
 // ExplainedByHigher with the size of the change to two digits in millimetres, kelvins,
-// degrees, metres per second or traverses.
+// degrees, metres per second, traverses, or percentage points of a part in one.
 func (e Explanation) Remark() fault.Fault {
 	size, unit := math.Abs(e.Change), e.Unit
-	switch unit {
-	case "m":
+	switch {
+	case unit == "m":
 		size, unit = size*1e3, "mm"
-	case "deg":
+	case unit == "deg":
 		unit = "°"
-	case "1":
+	case e.Input == TraversesName:
 		unit = "traverse(s)"
+	case unit == "1":
+		size, unit = size*100, "percentage points"
 	}
 	code := ExplainedByHigher
 	if e.Change < 0 {

@@ -130,12 +130,12 @@ var wrongInputs = []wrongInput{
 	{"wall_m", -0.0009}, {"wall_m", 0.0011},
 	{"pipe_sound_speed_m_s", -700}, {"pipe_sound_speed_m_s", 600},
 	{"liner_thickness_m", -0.0013}, {"liner_thickness_m", 0.001},
-	{"liner_sound_speed_m_s", -1000},
+	{"liner_sound_speed_m_s", -1000}, {"liner_sound_speed_m_s", 700},
 	{"exit_offset_m", 0.004}, {"exit_offset_m", -0.003},
 	{"spacing_m", 0.006}, {"spacing_m", -0.005},
 	{"tabulated_sound_speed_m_s", 25}, {"tabulated_sound_speed_m_s", -40},
 	{"temperature_C", -7}, {"temperature_C", 9},
-	{"wedge_sound_speed_m_s", 200}, {"wedge_angle_deg", 3},
+	{"wedge_sound_speed_m_s", 200}, {"wedge_sound_speed_m_s", -150}, {"wedge_angle_deg", 3}, {"wedge_angle_deg", -4},
 }
 
 // Make one input wrong, let the reference measure, and the check must find that input

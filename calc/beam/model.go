@@ -28,6 +28,7 @@ type world struct {
 	spacing     float64 // m, really set
 	tabulated   float64 // m/s, at the temperature entered
 	temperature float64 // °C
+	composition float64 // in its own unit; 0 where there is none
 }
 
 // input is one named input of a model: where it lives in the world, how many of its own

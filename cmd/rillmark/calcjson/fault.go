@@ -22,6 +22,7 @@ var (
 	codeWrongType      = fault.Define("calcjson.wrong-type", fault.T("wanted"), fault.T("given"))
 	codeNumberRange    = fault.Define("calcjson.number-range", fault.T("number"))
 	codeNotWhole       = fault.Define("calcjson.not-whole", fault.N("number"))
+	codeUnknownWord    = fault.Define("calcjson.unknown-word", fault.T("word"), fault.T("known"))
 	codeNotFinite      = fault.Define("calcjson.result-not-finite")
 	codeInternal       = fault.Define("calcjson.internal", fault.T("cause"))
 )

@@ -153,6 +153,29 @@ func (o *object) objects(name string, most int) []*object {
 	return all
 }
 
+// numbers returns the numbers of a list; a list that is absent is empty. The list may hold
+// so many at most.
+func (o *object) numbers(name string, most int) []float64 {
+	n := o.find(name, isList)
+	if n == nil {
+		return nil
+	}
+	if len(n.list) > most {
+		o.add(codeTooMany.At(o.at(name), len(n.list), most))
+		return nil
+	}
+	all := make([]float64, 0, len(n.list))
+	for i, item := range n.list {
+		path := fmt.Sprintf("%s[%d]", name, i)
+		if item.shape != isNumber {
+			o.add(codeWrongType.At(o.at(path), string(isNumber), string(item.shape)))
+			continue
+		}
+		all = append(all, o.parse(path, item.text))
+	}
+	return all
+}
+
 // inner returns the object in a field that is known to hold one.
 func (o *object) inner(name string) *object {
 	o.asked = append(o.asked, name)

@@ -3,6 +3,7 @@ package calcjson
 import (
 	"rillmark/calc/beam"
 	"rillmark/calc/fault"
+	"rillmark/calc/uncertainty"
 )
 
 type checkContribution struct {
@@ -63,6 +64,7 @@ func setupCheck(o *object, say func(fault.Fault) string) (any, error) {
 	}
 	check.WedgeAngle.Value *= degrees
 	check.WedgeAngle.StandardUncertainty *= degrees
+	check.Correlations = o.correlated()
 	table := o.table()
 	check.Tabulated, check.Temperature, check.SoundSpeedAt = table.tabulated, table.temperature, table.speedAt
 	o.done()
@@ -74,6 +76,16 @@ func setupCheck(o *object, say func(fault.Fault) string) (any, error) {
 		return nil, err
 	}
 	return tellCheck(check, result, say), nil
+}
+
+// correlated reads the correlations of the inputs' errors.
+func (o *object) correlated() []uncertainty.Correlation {
+	var all []uncertainty.Correlation
+	for _, c := range o.objects("correlations", maxCorrelations) {
+		all = append(all, uncertainty.Correlation{A: c.word("a"), B: c.word("b"), R: c.number("r")})
+		c.done()
+	}
+	return all
 }
 
 // surveyed reads a value with its standard uncertainty and whether it was assumed; a bare
