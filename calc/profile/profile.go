@@ -1,9 +1,12 @@
-// Package profile says in which regime a liquid flows in a pipe: its Reynolds number, and
-// whether that is laminar, in transition or turbulent by limits that the caller states.
+// Package profile says how a liquid flows in a pipe: its Reynolds number, whether that is
+// laminar, in transition or turbulent by limits that the caller states, the profile factor
+// of a developed flow in a smooth or a rough pipe, and how much straight pipe there is
+// beside what the company asks for.
 //
-// Not here: a profile factor. In developed turbulent flow the reference applies its own;
-// what is left of it is a component of the budget. The package follows the definition of
-// the Reynolds number (ISO 80000-11:2019, 11-4.1, from memory).
+// A reference applies a profile factor of its own: the one here shows how large it is and
+// what a rough wall changes; what is left of it is a component of the budget. The package
+// follows the definition of the Reynolds number (ISO 80000-11:2019, 11-4.1, from memory),
+// Colebrook's friction law and the logarithmic law of the wall.
 package profile
 
 import (

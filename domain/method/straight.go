@@ -1,6 +1,9 @@
 package method
 
-import "rillmark/calc/fault"
+import (
+	"rillmark/calc/fault"
+	"rillmark/calc/profile"
+)
 
 // StraightLength is the straight pipe asked for behind a disturbance, in diameters of the
 // pipe. It is the company's data: no standard gives one length for all.
@@ -42,15 +45,11 @@ func (c Content) Disturbances() []string {
 // Short returns the half-width to add for a straight length that is the share of what is
 // asked for: 0 from 1 upward, else that of the first row whose share it reaches.
 func (c Content) Short(share float64) float64 {
-	if share >= 1 {
-		return 0
+	rows := make([]profile.Short, len(c.ShortLengths))
+	for i, s := range c.ShortLengths {
+		rows[i] = profile.Short{Share: s.Share, HalfWidth: s.HalfWidth}
 	}
-	for _, s := range c.ShortLengths {
-		if share >= s.Share {
-			return s.HalfWidth
-		}
-	}
-	return 0
+	return profile.Added(rows, share)
 }
 
 func (c Content) validateStraight(l *fault.List) {

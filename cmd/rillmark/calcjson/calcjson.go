@@ -35,6 +35,7 @@ var calculations = map[string]calculation{
 	"fluid-temperature": fluidTemperature,
 	"pipe":              pipeOf,
 	"pipe-search":       pipeSearch,
+	"profile":           profileOf,
 	"quantity":          quantityOf,
 	"setup-check":       setupCheck,
 	"spacing":           spacing,
