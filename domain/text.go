@@ -44,6 +44,9 @@ func (c *Check) Lines(field, text string, limit int, required bool) {
 }
 
 func (c *Check) text(field, text string, limit int, required, several bool) {
+	if plain(text) && len(text) <= limit {
+		return
+	}
 	if !utf8.ValidString(text) {
 		c.Add(NotUTF8.At(field))
 		return
@@ -64,6 +67,17 @@ func (c *Check) text(field, text string, limit int, required, several bool) {
 			return
 		}
 	}
+}
+
+// plain reports whether the text is nothing but visible ASCII and single blanks within it:
+// nearly all that is typed, and nothing to look at more closely.
+func plain(text string) bool {
+	for i := range len(text) {
+		if c := text[i]; c <= ' ' && !(c == ' ' && i > 0) || c > '~' {
+			return false
+		}
+	}
+	return text != ""
 }
 
 // hidden reports characters that a person cannot have meant: controls, line separators,

@@ -31,8 +31,25 @@ type Correction struct {
 //
 // Source: linear interpolation; JCGM 100:2008, 4.3.3 for U/k.
 func CorrectionAt(points []CalibrationPoint, velocity float64) (Correction, error) {
+	curve, err := NewCalibrationCurve(points)
+	if err != nil {
+		return Correction{}, err
+	}
+	return curve.At(velocity)
+}
+
+// CalibrationCurve is a calibration laid out for reading at many velocities. The zero
+// value covers none.
+type CalibrationCurve struct {
+	velocities, errors []float64
+	error, spread      *num.Curve
+}
+
+// NewCalibrationCurve lays a calibration out; see CorrectionAt for the points and the
+// errors.
+func NewCalibrationCurve(points []CalibrationPoint) (CalibrationCurve, error) {
 	if len(points) < 2 {
-		return Correction{}, CalibrationPoints.At("points", len(points), 2)
+		return CalibrationCurve{}, CalibrationPoints.At("points", len(points), 2)
 	}
 	points = slices.Clone(points)
 	slices.SortFunc(points, func(a, b CalibrationPoint) int { return cmp.Compare(a.Velocity, b.Velocity) })
@@ -42,18 +59,29 @@ func CorrectionAt(points []CalibrationPoint, velocity float64) (Correction, erro
 	}
 	errors, err := num.Linear(v, e)
 	if err != nil {
-		return Correction{}, err
+		return CalibrationCurve{}, err
 	}
 	spreads, err := num.Linear(v, u)
 	if err != nil {
-		return Correction{}, err
+		return CalibrationCurve{}, err
+	}
+	return CalibrationCurve{v, e, errors, spreads}, nil
+}
+
+// At reads the calibration at a velocity in m/s, as CorrectionAt does.
+//
+// Errors: CalibrationPoints of the zero value; OutsideCalibration.
+func (k CalibrationCurve) At(velocity float64) (Correction, error) {
+	if k.error == nil {
+		return Correction{}, CalibrationPoints.At("points", 0, 2)
 	}
 	var c Correction
-	if c.Error, err = errors.At(velocity); err != nil {
-		return Correction{}, OutsideCalibration.At("velocity", velocity, v[0], v[len(v)-1])
+	var err error
+	if c.Error, err = k.error.At(velocity); err != nil {
+		return Correction{}, OutsideCalibration.At("velocity", velocity, k.velocities[0], k.velocities[len(k.velocities)-1])
 	}
-	c.Standard, _ = spreads.At(velocity) // the same abscissae: it cannot be outside
-	c.Step = step(v, e, velocity)
+	c.Standard, _ = k.spread.At(velocity) // the same abscissae: it cannot be outside
+	c.Step = step(k.velocities, k.errors, velocity)
 	return c, nil
 }
 

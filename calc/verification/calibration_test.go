@@ -91,3 +91,9 @@ func TestExcessAndOffset(t *testing.T) {
 	}
 	near(t, "offset", verification.Uncorrected(0.3, -0.4), 0.5, 1e-15)
 }
+
+func TestCalibrationCurveOfNothing(t *testing.T) {
+	if _, err := (verification.CalibrationCurve{}).At(1); !fault.Has(err, verification.CalibrationPoints) {
+		t.Errorf("the zero curve: %v", err)
+	}
+}

@@ -23,13 +23,24 @@ type Comparison struct {
 //
 // Source: JCGM 100:2008, 5.1.6 for a quotient.
 func (c Comparison) RelativeError() (Estimate, error) {
-	if c.Reference == 0 {
-		return Estimate{}, ReferenceZero.At("reference")
+	value, err := c.relative()
+	if err != nil {
+		return Estimate{}, err
 	}
 	ratio := c.Indication / c.Reference
 	e := Linear([]float64{1, -ratio, ratio}, []Estimate{{Parts: c.OnError}, {Parts: c.OnReference}, {Parts: c.OnIndication}})
-	if e.Value = (c.Indication - c.Reference) / c.Reference; !finite(e.Value) {
-		return Estimate{}, NotFinite.At("indication")
+	e.Value = value
+	return e, nil
+}
+
+// relative is the value of RelativeError alone.
+func (c Comparison) relative() (float64, error) {
+	if c.Reference == 0 {
+		return 0, ReferenceZero.At("reference")
+	}
+	e := (c.Indication - c.Reference) / c.Reference
+	if !finite(e) {
+		return 0, NotFinite.At("indication")
 	}
 	return e, nil
 }
@@ -62,11 +73,11 @@ func MeanOf(runs []Comparison) (Comparison, error) {
 	errors := 0.0
 	on := [3][]Estimate{}
 	for _, r := range runs {
-		e, err := r.RelativeError()
+		e, err := r.relative()
 		if err != nil {
 			return Comparison{}, err
 		}
-		errors += e.Value / float64(len(runs))
+		errors += e / float64(len(runs))
 		mean.Reference += r.Reference / float64(len(runs))
 		on[0] = append(on[0], Estimate{Parts: r.OnReference})
 		on[1] = append(on[1], Estimate{Parts: r.OnIndication})

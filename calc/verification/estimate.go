@@ -35,14 +35,18 @@ type Estimate struct {
 // F.1.2.3 for inputs that depend on a common one.
 func Linear(weights []float64, estimates []Estimate) Estimate {
 	var sum Estimate
-	at := map[Key]int{}
+	most := 0
+	for _, e := range estimates {
+		most = max(most, len(e.Parts))
+	}
+	sum.Parts = make([]Part, 0, 2*most)
+	at := keys{}
 	for i, e := range estimates {
 		sum.Value += weights[i] * e.Value
 		for _, p := range e.Parts {
 			p.Contribution *= weights[i]
-			j, known := at[p.Key]
+			j, known := at.find(sum.Parts, p.Key)
 			if !known {
-				at[p.Key] = len(sum.Parts)
 				sum.Parts = append(sum.Parts, p)
 				continue
 			}
@@ -51,6 +55,42 @@ func Linear(weights []float64, estimates []Estimate) Estimate {
 		}
 	}
 	return sum
+}
+
+// keys finds parts by key. Estimates that are combined mostly have the same parts in the
+// same order, so the one after that found last is looked at first; a map is made only for
+// many parts.
+type keys struct {
+	next int
+	at   map[Key]int // of the first len(at) parts; nil: not made
+}
+
+// fewParts is how many parts are sooner looked through than hashed.
+const fewParts = 48
+
+func (k *keys) find(parts []Part, key Key) (int, bool) {
+	if k.next < len(parts) && parts[k.next].Key == key {
+		k.next++
+		return k.next - 1, true
+	}
+	if len(parts) > fewParts {
+		if k.at == nil {
+			k.at = make(map[Key]int, 2*len(parts))
+		}
+		for i := len(k.at); i < len(parts); i++ {
+			k.at[parts[i].Key] = i
+		}
+		j, known := k.at[key]
+		k.next = j + 1
+		return j, known
+	}
+	for j := range parts {
+		if parts[j].Key == key {
+			k.next = j + 1
+			return j, true
+		}
+	}
+	return 0, false
 }
 
 // Mean returns the arithmetic mean of estimates; of none it is the zero Estimate.

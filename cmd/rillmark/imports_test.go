@@ -122,7 +122,7 @@ var outward = []string{"os", "net", "database", "syscall", "log", "io/ioutil", "
 
 // domainLibraries are what the domain may use besides the standard library: none of them
 // does I/O when it is used as the domain does.
-var domainLibraries = []string{"github.com/google/uuid", "golang.org/x/text", "github.com/gowebpki/jcs"}
+var domainLibraries = []string{"github.com/google/uuid", "golang.org/x/text"}
 
 // storeless services turn bytes into bytes; with a store they would be slow where a lock
 // is held, and could not be made again from the snapshot alone.

@@ -13,7 +13,7 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/gowebpki/jcs"
+	"rillmark/domain/canonical"
 )
 
 // Kind names a kind of thing in the trail: the table's name.
@@ -107,13 +107,9 @@ const InlineLimit = 64 << 10
 // Canonical returns the value as canonical JSON (RFC 8785). Ids and numbers are texts in
 // all that this package defines, so no digit can be lost.
 func Canonical(v any) ([]byte, error) {
-	plain, err := json.Marshal(v)
+	b, err := canonical.Marshal(v)
 	if err != nil {
 		return nil, fmt.Errorf("audit: %w", err)
-	}
-	b, err := jcs.Transform(plain)
-	if err != nil {
-		return nil, fmt.Errorf("audit: canonical form: %w", err)
 	}
 	return b, nil
 }

@@ -6,9 +6,8 @@ import (
 	"encoding/hex"
 	"encoding/json"
 
-	"github.com/gowebpki/jcs"
-
 	"rillmark/calc/fault"
+	"rillmark/domain/canonical"
 )
 
 // Format names the form of the snapshot. A field added later keeps it; another meaning of
@@ -23,11 +22,7 @@ var (
 
 // Canonical returns the snapshot as canonical JSON (RFC 8785): what is kept and hashed.
 func (s Snapshot) Canonical() ([]byte, error) {
-	text, err := json.Marshal(s)
-	if err != nil {
-		return nil, err
-	}
-	return jcs.Transform(text)
+	return canonical.Marshal(s)
 }
 
 // Hash returns the SHA-256 of the canonical JSON, in hexadecimal.

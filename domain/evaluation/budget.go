@@ -4,6 +4,8 @@ import (
 	"math"
 	"time"
 
+	"github.com/google/uuid"
+
 	"rillmark/calc/uncertainty"
 	"rillmark/calc/verification"
 	"rillmark/domain/method"
@@ -11,7 +13,8 @@ import (
 
 // described is what a document says of a component beside its contribution.
 type described struct {
-	u      float64 // of the input, in unit
+	key    verification.Key // of the first run that has the component
+	u      float64          // of the input, in unit
 	unit   string
 	source string
 }
@@ -89,13 +92,15 @@ func (w *work) methodSensitivity(row method.BudgetRow, m *measured, s *sized) {
 
 // compare makes the comparison of a run from the rows of the template. Scatter and
 // resolution belong to the flow point and are not here.
-func (w *work) compare(m *measured, describe map[verification.Key]described) verification.Comparison {
-	c := verification.Comparison{Reference: m.Reference, Indication: m.Indication}
-	for _, row := range w.Method.Content.Budget {
+func (w *work) compare(m *measured, describe []described) verification.Comparison {
+	c := verification.Comparison{Reference: m.Reference, Indication: m.Indication,
+		OnReference: make([]verification.Part, 0, len(describe))}
+	for i := range w.Method.Content.Budget {
+		row := &w.Method.Content.Budget[i]
 		if row.From == method.FromScatter || row.From == method.FromResolution {
 			continue
 		}
-		s, applies := w.size(row, m)
+		s, applies := w.size(*row, m)
 		if !applies {
 			continue
 		}
@@ -106,8 +111,10 @@ func (w *work) compare(m *measured, describe map[verification.Key]described) ver
 			s.u /= math.Sqrt(math.Max(m.Effective, 1))
 		}
 		part := verification.Part{Key: verification.Key{Name: row.Name, Scope: w.scope(row.Scope, m)},
-			Contribution: s.sensitivity * s.u, Freedom: freedom(row)}
-		describe[part.Key] = described{s.u, s.unit, s.source}
+			Contribution: s.sensitivity * s.u, Freedom: freedom(*row)}
+		if first := describe[i].key; first == (verification.Key{}) || first == part.Key {
+			describe[i] = described{part.Key, s.u, s.unit, s.source}
+		}
 		switch row.ActsOn {
 		case method.OnIndication:
 			c.OnIndication = append(c.OnIndication, part)
@@ -129,20 +136,31 @@ func freedom(row method.BudgetRow) float64 {
 
 // scope names what a component is of: results with the same one share it.
 func (w *work) scope(s method.Scope, m *measured) string {
-	of := ""
+	at := scopeOf{scope: s}
 	switch s {
 	case method.ScopeReading, method.ScopeRun:
-		of = m.RunID.String()
+		at.of = m.RunID.UUID
 	case method.ScopeMounting:
-		of = m.at.ID.String()
+		at.of = m.at.ID.UUID
 	case method.ScopePoint:
-		of = w.Task.PointID.String()
+		at.of = w.Task.PointID.UUID
 	case method.ScopeVisit:
-		of = w.Task.VisitID.String()
+		at.of = w.Task.VisitID.UUID
 	case method.ScopeKit:
-		of = m.at.calibrated.ID.String()
+		at.of = m.at.calibrated.ID.UUID
 	}
-	return string(s) + ":" + of
+	name, known := w.scopes[at]
+	if !known {
+		name = string(s) + ":" + at.of.String()
+		w.scopes[at] = name
+	}
+	return name
+}
+
+// scopeOf is a scope and what it is of.
+type scopeOf struct {
+	scope method.Scope
+	of    uuid.UUID
 }
 
 // unitOf returns the unit of a model's input.

@@ -2,6 +2,7 @@ package evaluation
 
 import (
 	"math"
+	"slices"
 
 	"rillmark/calc/verification"
 	"rillmark/domain/method"
@@ -20,7 +21,7 @@ func (w *work) checks(at *mounted) {
 	w.checkBefore(at, before)
 	switch {
 	case after == nil:
-		if len(w.timesOf(at.ID)) > 0 {
+		if slices.ContainsFunc(w.Sheet.Runs, func(r sheet.Run) bool { return r.MountingID == at.ID }) {
 			at.result.Remarks.add(NotReChecked.At(field, at.Number))
 		}
 	case after.Outcome == sheet.Failed:

@@ -13,7 +13,9 @@ type work struct {
 	mountings map[domain.MountingID]*mounted
 	uses      map[domain.CalibrationID]*KitUse
 	result    *Result
-	found     map[spot]*point // what the flow points came to, for changes and means
+	scopes    map[scopeOf]string
+	scratch   []verification.Part // for gains
+	found     map[spot]*point     // what the flow points came to, for changes and means
 }
 
 // spot is where a flow point is.
@@ -51,7 +53,7 @@ func Conclude(f Facts) (Result, error) {
 	r := Result{CalcEdition: verification.Edition, Mountings: []MountingResult{}, Runs: []RunResult{},
 		Phases: []PhaseResult{}, Changes: []ChangeResult{}, Kit: []KitUse{}}
 	w := &work{Facts: f.ordered(), result: &r, uses: map[domain.CalibrationID]*KitUse{},
-		mountings: map[domain.MountingID]*mounted{}, found: map[spot]*point{}}
+		mountings: map[domain.MountingID]*mounted{}, found: map[spot]*point{}, scopes: map[scopeOf]string{}}
 	w.now = w.Sheet.Now()
 	w.contributors()
 	w.surveyFindings()

@@ -41,7 +41,8 @@ func (w *work) gains(one *point) {
 
 // gain recombines the budget after a change of its parts.
 func (w *work) gain(one *point, g Gain, change func(*verification.Part)) {
-	parts := slices.Clone(one.estimate.Parts)
+	w.scratch = append(w.scratch[:0], one.estimate.Parts...)
+	parts := w.scratch
 	for i := range parts {
 		change(&parts[i])
 	}
@@ -88,7 +89,7 @@ func (w *work) gainByZero(one *point, row method.BudgetRow) {
 
 // gainByRuns doubles the runs, if they scatter on as they did.
 func (w *work) gainByRuns(one *point) {
-	row, m := w.scatterRow(), float64(len(one.runs))
+	row, m := w.Method.Content.Budget[w.scatterRow()], float64(len(one.runs))
 	if one.TypeA.Basis == string(verification.Resolution) {
 		return
 	}

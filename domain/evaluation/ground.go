@@ -38,8 +38,8 @@ func (w *work) contributors() {
 	for _, r := range w.Sheet.Runs {
 		did(r.Stamp)
 	}
-	for _, r := range w.Sheet.Readings {
-		did(r.Stamp)
+	for i := range w.Sheet.Readings {
+		did(w.Sheet.Readings[i].Stamp)
 	}
 	for _, a := range w.Sheet.Adjustments {
 		did(a.Stamp)
@@ -48,8 +48,8 @@ func (w *work) contributors() {
 }
 
 func (w *work) authorised(person domain.PersonID, at time.Time) bool {
-	for _, a := range w.Authorisations {
-		if a.PersonID == person && a.MethodID == w.Method.ID && a.Act == Perform &&
+	for i := range w.Authorisations {
+		if a := &w.Authorisations[i]; a.PersonID == person && a.MethodID == w.Method.ID && a.Act == Perform &&
 			!at.Before(a.From) && (a.To == nil || at.Before(*a.To)) {
 			return true
 		}
@@ -134,7 +134,7 @@ func (w *work) instrument(v sheet.Value) {
 // use notes that an instrument was used, if one of its calibrations was valid then.
 func (w *work) use(id domain.KitID, at time.Time) bool {
 	for i := len(w.Calibrations) - 1; i >= 0; i-- {
-		if c := w.Calibrations[i]; c.KitID == id && c.Valid(at) {
+		if c := &w.Calibrations[i]; c.KitID == id && c.Valid(at) {
 			w.note(c, at)
 			return true
 		}

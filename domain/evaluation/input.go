@@ -5,14 +5,12 @@ import (
 	"cmp"
 	"crypto/sha256"
 	"encoding/hex"
-	"encoding/json"
 	"fmt"
 	"slices"
 
-	"github.com/gowebpki/jcs"
-
 	"rillmark/calc/verification"
 	"rillmark/domain"
+	"rillmark/domain/canonical"
 	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
 )
@@ -20,11 +18,7 @@ import (
 // Canonical returns the facts as canonical JSON (RFC 8785) with every list in one order,
 // so that the same facts give the same bytes: what is kept beside an evaluation.
 func (f Facts) Canonical() ([]byte, error) {
-	text, err := json.Marshal(f.ordered())
-	if err != nil {
-		return nil, err
-	}
-	return jcs.Transform(text)
+	return canonical.Marshal(f.ordered())
 }
 
 // InputHash returns the SHA-256, in hexadecimal, of the canonical JSON of the facts, the
@@ -41,7 +35,9 @@ func (f Facts) InputHash() (string, error) {
 	}
 	// Already canonical: the names are in order, and neither edition nor hash needs escaping.
 	whole := sha256.New()
-	fmt.Fprintf(whole, `{"calc":%q,"facts":%s,"method":%q}`, verification.Edition, facts, methodHash)
+	fmt.Fprintf(whole, `{"calc":%q,"facts":`, verification.Edition)
+	whole.Write(facts)
+	fmt.Fprintf(whole, `,"method":%q}`, methodHash)
 	return hex.EncodeToString(whole.Sum(nil)), nil
 }
 
@@ -66,10 +62,7 @@ func orderedSheet(s sheet.Sheet) sheet.Sheet {
 	s.ZeroChecks = byID(s.ZeroChecks, func(z sheet.ZeroCheck) domain.ZeroCheckID { return z.ID })
 	s.Plans = byID(s.Plans, func(p sheet.RunPlan) domain.RunPlanID { return p.ID })
 	s.Runs = byID(s.Runs, func(r sheet.Run) domain.RunID { return r.ID })
-	s.Readings = byID(s.Readings, func(r sheet.Reading) domain.ReadingID { return r.ID })
-	for i, r := range s.Readings {
-		s.Readings[i].Indications = byID(r.Indications, func(x sheet.Shown) domain.IndicationID { return x.IndicationID })
-	}
+	s.Readings = orderedReadings(s.Readings)
 	s.SetAsides = byID(s.SetAsides, func(a sheet.SetAside) domain.SetAsideID { return a.ID })
 	s.Controls = byID(s.Controls, func(n sheet.ControlNote) domain.ControlNoteID { return n.ID })
 	s.Adjustments = byID(s.Adjustments, func(a sheet.Adjustment) domain.AdjustmentID { return a.ID })
@@ -77,8 +70,36 @@ func orderedSheet(s sheet.Sheet) sheet.Sheet {
 	return s
 }
 
-// sorted returns a sorted copy, never nil: an absent list is an empty one.
+// orderedReadings puts the readings, and what each indication showed at them, in order.
+func orderedReadings(list []sheet.Reading) []sheet.Reading {
+	of := func(x sheet.Shown) domain.IndicationID { return x.IndicationID }
+	ordered, own := list, false
+	for i := 1; i < len(list) && !own; i++ {
+		own = compareID(list[i-1].ID, list[i].ID) > 0
+	}
+	if own || list == nil {
+		ordered = byID(list, func(r sheet.Reading) domain.ReadingID { return r.ID })
+	}
+	for i := range ordered {
+		shown := ordered[i].Indications
+		inOrder := byID(shown, of)
+		if len(shown) > 0 && &inOrder[0] == &shown[0] || len(shown) == 0 && shown != nil {
+			continue
+		}
+		if !own { // the caller's readings stay as they are
+			ordered, own = slices.Clone(ordered), true
+		}
+		ordered[i].Indications = inOrder
+	}
+	return ordered
+}
+
+// sorted returns the list in order, never nil: an absent list is an empty one. It is a
+// copy, unless the list already was in order; nothing here writes into it.
 func sorted[T any](list []T, compare func(a, b T) int) []T {
+	if list != nil && slices.IsSortedFunc(list, compare) {
+		return list
+	}
 	list = append([]T{}, list...)
 	slices.SortStableFunc(list, compare)
 	return list

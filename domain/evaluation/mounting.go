@@ -1,6 +1,8 @@
 package evaluation
 
 import (
+	"time"
+
 	"rillmark/calc/fault"
 	"rillmark/calc/verification"
 	"rillmark/domain"
@@ -20,7 +22,8 @@ type mounted struct {
 	inputs     []Sensitivity // of the model, with the uncertainty of each
 	halfWidth  float64       // for short straight lengths
 	zero       zero
-	calibrated *kit.Calibration // nil: none of this set
+	calibrated *kit.Calibration              // nil: none of this set
+	curve      verification.CalibrationCurve // of it
 	result     MountingResult
 }
 
@@ -101,7 +104,7 @@ func (w *work) enteredAt(m sheet.Mounting) sheet.Survey {
 
 // calibration finds the calibration of the set, and says what it does not cover.
 func (w *work) calibration(at *mounted) {
-	times := w.timesOf(at.ID)
+	var times []time.Time
 	var best *kit.Calibration
 	anyOfReference := false
 	for i := range w.Calibrations {
@@ -109,7 +112,13 @@ func (w *work) calibration(at *mounted) {
 		if c.KitID == at.ReferenceID && c.Quantity == kit.Flow {
 			anyOfReference = true
 		}
-		if c.OfSet(at.ReferenceID, at.PairID, at.CableID) && (best == nil || better(*c, *best, times)) {
+		if !c.OfSet(at.ReferenceID, at.PairID, at.CableID) {
+			continue
+		}
+		if best != nil && times == nil {
+			times = w.timesOf(at.ID)
+		}
+		if best == nil || better(c, best, times) {
 			best = c
 		}
 	}
@@ -117,6 +126,8 @@ func (w *work) calibration(at *mounted) {
 	switch {
 	case best != nil:
 		w.covered(at)
+		// Points that make no curve cover no velocity: each run says so.
+		at.curve, _ = verification.NewCalibrationCurve(pointsOf(at))
 	case anyOfReference:
 		at.result.Grounds.add(WrongSet.At("pair_id", at.reference.Tag, at.pair.Tag))
 	default:
@@ -125,17 +136,17 @@ func (w *work) calibration(at *mounted) {
 }
 
 // better prefers the calibration that was valid at more of the times, then the later one.
-func better(a, b kit.Calibration, times []sheet.Stamp) bool {
+func better(a, b *kit.Calibration, times []time.Time) bool {
 	if x, y := validAt(a, times), validAt(b, times); x != y {
 		return x > y
 	}
 	return a.CalibratedOn.After(b.CalibratedOn)
 }
 
-func validAt(c kit.Calibration, times []sheet.Stamp) int {
+func validAt(c *kit.Calibration, times []time.Time) int {
 	n := 0
 	for _, t := range times {
-		if c.Valid(t.CapturedAt) {
+		if c.Valid(t) {
 			n++
 		}
 	}
@@ -143,17 +154,17 @@ func validAt(c kit.Calibration, times []sheet.Stamp) int {
 }
 
 // timesOf returns when the runs of a mounting were captured, and their readings.
-func (w *work) timesOf(id domain.MountingID) []sheet.Stamp {
-	var all []sheet.Stamp
+func (w *work) timesOf(id domain.MountingID) []time.Time {
+	all := make([]time.Time, 0, len(w.Sheet.Runs)+len(w.Sheet.Readings))
 	of := map[domain.RunID]bool{}
-	for _, r := range w.Sheet.Runs {
-		if r.MountingID == id {
-			all, of[r.ID] = append(all, r.Stamp), true
+	for i := range w.Sheet.Runs {
+		if r := &w.Sheet.Runs[i]; r.MountingID == id {
+			all, of[r.ID] = append(all, r.CapturedAt), true
 		}
 	}
-	for _, r := range w.Sheet.Readings {
-		if of[r.RunID] {
-			all = append(all, r.Stamp)
+	for i := range w.Sheet.Readings {
+		if r := &w.Sheet.Readings[i]; of[r.RunID] {
+			all = append(all, r.CapturedAt)
 		}
 	}
 	return all

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"rillmark/calc/stat"
 	"rillmark/calc/verification"
 	"rillmark/domain/method"
 	"rillmark/domain/sheet"
@@ -18,7 +19,7 @@ type point struct {
 	runs       []*measured
 	comparison verification.Comparison // with the scatter; valid where U is not nil
 	estimate   verification.Estimate   // of the error
-	describe   map[verification.Key]described
+	describe   []described             // by row of the template
 }
 
 // phase works out everything before, or everything after the adjustment.
@@ -27,6 +28,7 @@ func (w *work) phase(p sheet.Phase) error {
 	if len(taken) == 0 {
 		return nil
 	}
+	w.result.Runs = slices.Grow(w.result.Runs, len(taken)*len(w.Indications))
 	result := PhaseResult{Phase: p, Count: sheet.CountOf(taken), Indications: []IndicationResult{}}
 	for _, indication := range w.Indications {
 		one, err := w.indication(p, taken, indication)
@@ -75,7 +77,7 @@ func flowPoints(taken []sheet.Taken) []int {
 
 // point works out one flow point; nil where the indication was read in none of its runs.
 func (w *work) point(p sheet.Phase, n int, taken []sheet.Taken, indication Indication) (*point, error) {
-	one := &point{PointResult: PointResult{FlowPoint: n, Direction: none, Components: []Share{}, Acts: []Gain{}}, describe: map[verification.Key]described{}}
+	one := &point{PointResult: PointResult{FlowPoint: n, Direction: none, Components: []Share{}, Acts: []Gain{}}}
 	for _, t := range taken {
 		if t.FlowPoint != n {
 			continue
@@ -188,7 +190,8 @@ func (w *work) repeatable(one *point) {
 
 // uncertain gives the flow point its budget and its uncertainty.
 func (w *work) uncertain(p sheet.Phase, one *point, indication Indication) error {
-	var runs []verification.Comparison
+	one.describe = make([]described, len(w.Method.Content.Budget))
+	runs := make([]verification.Comparison, 0, len(one.runs))
 	for _, m := range one.runs {
 		runs = append(runs, w.compare(m, one.describe))
 	}
@@ -261,17 +264,18 @@ func (w *work) scatterOf(p sheet.Phase, one *point, indication Indication) error
 	}
 	one.TypeA = TypeA{Basis: string(s.Basis), Standard: s.Standard, Freedom: orInfinite(s.Freedom),
 		Between: s.Between, Within: s.Within, Resolution: resolution}
-	row := w.scatterRow()
+	i := w.scatterRow()
+	row := w.Method.Content.Budget[i]
 	key := verification.Key{Name: row.Name, Scope: fmt.Sprintf("runs:%s/%d/%s", p, one.FlowPoint, indication.ID)}
 	one.comparison.OnError = append(one.comparison.OnError, verification.Part{Key: key, Contribution: s.Standard, Freedom: s.Freedom})
-	one.describe[key] = described{s.Standard, "1", string(s.Basis)}
+	one.describe[i] = described{key, s.Standard, "1", string(s.Basis)}
 	return nil
 }
 
-// scatterRow is the template's row for the scatter; the method has one (validated).
-func (w *work) scatterRow() method.BudgetRow {
-	i := slices.IndexFunc(w.Method.Content.Budget, func(r method.BudgetRow) bool { return r.From == method.FromScatter })
-	return w.Method.Content.Budget[i]
+// scatterRow is where the template's row for the scatter stands; the method has one
+// (validated).
+func (w *work) scatterRow() int {
+	return slices.IndexFunc(w.Method.Content.Budget, func(r method.BudgetRow) bool { return r.From == method.FromScatter })
 }
 
 // resolution is the standard uncertainty of the mean error from the resolutions of
@@ -311,26 +315,24 @@ func (w *work) resolutionOf(row method.BudgetRow, m *measured, indication Indica
 	}
 	u, _ := method.StandardUncertainty(row.Distribution, row.Value**resolution, row.K) // validated
 	part, _ := method.StandardUncertainty(row.Distribution, row.CertificatePart**resolution, row.K)
-	change := changed(m.run, indication, row.ActsOn == method.OnIndication)
+	change := changed(m.pairs, row.ActsOn == method.OnIndication)
 	return verification.ResolutionOf(verification.Excess(u, part)/math.Abs(mean), m.Effective, change), change
 }
 
-func changed(t sheet.Taken, indication Indication, shown bool) bool {
-	var readings []float64
-	for _, p := range pairsOf(t, indication) {
-		x := p.Reference
+// changed reports whether the readings of the reference, or of the indication, differ.
+func changed(pairs []stat.Pair, shown bool) bool {
+	return slices.ContainsFunc(pairs, func(p stat.Pair) bool {
 		if shown {
-			x = p.Indication
+			return p.Indication != pairs[0].Indication
 		}
-		readings = append(readings, x)
-	}
-	return len(readings) > 1 && slices.Max(readings) != slices.Min(readings)
+		return p.Reference != pairs[0].Reference
+	})
 }
 
 // components lists the parts of the budget, the largest first. Parts of one name that are
 // each of something else, such as of every run, stand in one line: √Σ of them.
-func components(e verification.Estimate, describe map[verification.Key]described, standard float64) []Share {
-	var all []Share
+func components(e verification.Estimate, describe []described, standard float64) []Share {
+	all := make([]Share, 0, len(describe))
 	for _, p := range e.Parts {
 		i := slices.IndexFunc(all, func(s Share) bool { return s.Name == p.Name })
 		if i >= 0 {
@@ -338,7 +340,10 @@ func components(e verification.Estimate, describe map[verification.Key]described
 			all[i].Contribution = math.Hypot(all[i].Contribution, p.Contribution)
 			continue
 		}
-		d := describe[p.Key]
+		var d described
+		if row := slices.IndexFunc(describe, func(d described) bool { return d.key == p.Key }); row >= 0 {
+			d = describe[row]
+		}
 		all = append(all, Share{Name: p.Name, Scope: p.Scope, Source: d.source, StandardUncertainty: d.u, Unit: d.unit,
 			Contribution: p.Contribution, Freedom: orInfinite(p.Freedom)})
 	}

@@ -14,6 +14,7 @@ import (
 type measured struct {
 	RunResult
 	run        sheet.Taken
+	pairs      []stat.Pair // of the readings that count
 	at         *mounted
 	stat       stat.Run
 	velocity   float64
@@ -35,6 +36,7 @@ func (w *work) measure(t sheet.Taken, indication Indication) (*measured, error) 
 	if len(pairs) == 0 {
 		return nil, nil
 	}
+	m.pairs = pairs
 	if t.Used {
 		m.ReadingsUsed = len(pairs)
 	}
@@ -57,7 +59,7 @@ func (w *work) measure(t sheet.Taken, indication Indication) (*measured, error) 
 
 // pairsOf returns the readings that count; of a run that was set aside those that would.
 func pairsOf(t sheet.Taken, indication Indication) []stat.Pair {
-	var pairs []stat.Pair
+	pairs := make([]stat.Pair, 0, len(t.Readings))
 	for _, r := range t.Readings {
 		shown, read := r.Of(indication.ID)
 		if read && (r.Used || !t.Used && r.Aside == nil) {
@@ -85,7 +87,7 @@ func (w *work) correct(m *measured) error {
 		m.velocity = math.Abs(m.Indicated*m.at.factor) / (math.Pi / 4 * m.at.bore * m.at.bore)
 		w.flowing(m)
 		if m.at.calibrated != nil {
-			c, err := verification.CorrectionAt(pointsOf(m.at), m.velocity)
+			c, err := m.at.curve.At(m.velocity)
 			if err == nil {
 				m.correction, correction = c, c.Error
 				m.certain = m.at.ready

@@ -6,7 +6,6 @@ import (
 	"rillmark/calc/verification"
 	"rillmark/domain"
 	"rillmark/domain/kit"
-	"rillmark/domain/sheet"
 )
 
 // validity says whether the calibration of the set may carry the run: valid at its time,
@@ -27,13 +26,32 @@ func (w *work) validity(m *measured) {
 	if m.reynolds > 0 && !kit.Covers(c.LeastReynolds, c.MostReynolds, m.reynolds) {
 		m.grounds.add(ReynoldsNotCovered.At("reynolds", m.reynolds, c.CertificateNumber))
 	}
-	for _, at := range times(m.run) {
-		if !c.Valid(at) {
-			m.grounds.add(CalibrationNotValid.At("", m.at.reference.Tag, c.CertificateNumber, c.ValidTo.UTC().Format(time.DateOnly), m.Number))
-		} else if m.Used {
-			w.note(*c, at)
+	first, last := w.validThen(m, c, m.run.CapturedAt, time.Time{}, time.Time{})
+	for i := range m.run.Readings {
+		if r := &m.run.Readings[i]; r.Used {
+			first, last = w.validThen(m, c, r.CapturedAt, first, last)
 		}
 	}
+	if m.Used && !first.IsZero() {
+		w.note(c, first)
+		w.note(c, last)
+	}
+}
+
+// validThen widens first and last by a time at which the run used the calibration, or says
+// that it was not valid then.
+func (w *work) validThen(m *measured, c *kit.Calibration, at, first, last time.Time) (time.Time, time.Time) {
+	if !c.Valid(at) {
+		m.grounds.add(CalibrationNotValid.At("", m.at.reference.Tag, c.CertificateNumber, c.ValidTo.UTC().Format(time.DateOnly), m.Number))
+		return first, last
+	}
+	if first.IsZero() || at.Before(first) {
+		first = at
+	}
+	if last.IsZero() || at.After(last) {
+		last = at
+	}
+	return first, last
 }
 
 func (w *work) kitOf(at *mounted) []domain.KitID {
@@ -44,17 +62,8 @@ func (w *work) kitOf(at *mounted) []domain.KitID {
 	return ids
 }
 
-// times are when the run was captured: it and the readings that count.
-func times(t sheet.Taken) []time.Time {
-	all := []time.Time{t.CapturedAt}
-	for _, r := range t.UsedReadings() {
-		all = append(all, r.CapturedAt)
-	}
-	return all
-}
-
 // note keeps when a calibration was used first and last.
-func (w *work) note(c kit.Calibration, at time.Time) {
+func (w *work) note(c *kit.Calibration, at time.Time) {
 	use := w.uses[c.ID]
 	if use == nil {
 		w.uses[c.ID] = &KitUse{c.ID, c.KitID, c.ValidFrom, c.ValidTo, at, at}

@@ -17,8 +17,7 @@ import (
 	"encoding/hex"
 	"encoding/json"
 
-	"github.com/gowebpki/jcs"
-
+	"rillmark/domain/canonical"
 	"rillmark/domain/sheet"
 )
 
@@ -142,11 +141,7 @@ func Parse(text []byte) (Content, error) {
 
 // Canonical returns the content as canonical JSON (RFC 8785): what is kept.
 func (c Content) Canonical() ([]byte, error) {
-	text, err := json.Marshal(c)
-	if err != nil {
-		return nil, err // a number that is not finite; Validate names it
-	}
-	return jcs.Transform(text)
+	return canonical.Marshal(c) // refuses a number that is not finite; Validate names it
 }
 
 // Hash returns the SHA-256 of the canonical JSON, in hexadecimal.

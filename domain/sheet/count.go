@@ -3,8 +3,6 @@ package sheet
 import (
 	"cmp"
 	"slices"
-
-	"rillmark/domain"
 )
 
 // Taken is a run with its readings, and whether it counts.
@@ -17,7 +15,7 @@ type Taken struct {
 
 // TakenReading is a reading in force, and whether it counts.
 type TakenReading struct {
-	Reading
+	*Reading
 	Used  bool
 	Aside *SetAside // why it is set aside; nil when it is not
 }
@@ -33,95 +31,37 @@ type Count struct {
 // Taken returns the runs of a phase with their readings in force, in order of number. A
 // reading that another one corrects gives way to it and is not counted again.
 func (s Sheet) Taken(p Phase) []Taken {
+	x := s.index()
 	var all []Taken
 	for _, run := range s.Runs {
 		if run.Phase == p {
-			all = append(all, s.taken(run))
+			all = append(all, x.taken(run))
 		}
 	}
 	slices.SortFunc(all, func(a, b Taken) int { return cmp.Compare(a.Number, b.Number) })
 	return all
 }
 
-func (s Sheet) taken(run Run) Taken {
-	t := Taken{Run: run, Aside: s.aside(run.ID, nil)}
-	for _, r := range s.readingsInForce(run.ID) {
-		one := TakenReading{Reading: r, Aside: s.aside(run.ID, &r)}
-		one.Used = t.Aside == nil && one.Aside == nil
-		t.Used = t.Used || one.Used
-		t.Readings = append(t.Readings, one)
-	}
-	return t
-}
-
 // UsedReadings returns the readings that count.
 func (t Taken) UsedReadings() []Reading {
-	var used []Reading
+	used := make([]Reading, 0, len(t.Readings))
 	for _, r := range t.Readings {
 		if r.Used {
-			used = append(used, r.Reading)
+			used = append(used, *r.Reading)
 		}
 	}
 	return used
 }
 
-func (s Sheet) readingsInForce(run domain.RunID) []Reading {
-	corrected := map[domain.ReadingID]bool{}
-	for _, r := range s.Readings {
-		if r.Corrects != nil {
-			corrected[*r.Corrects] = true
+// used counts the readings that count.
+func (t Taken) used() int {
+	n := 0
+	for i := range t.Readings {
+		if t.Readings[i].Used {
+			n++
 		}
 	}
-	var held []Reading
-	for _, r := range s.Readings {
-		if r.RunID == run && !corrected[r.ID] {
-			held = append(held, r)
-		}
-	}
-	slices.SortFunc(held, func(a, b Reading) int {
-		return cmp.Or(cmp.Compare(a.Number, b.Number), order(a.CapturedAt, b.CapturedAt, a.ID, b.ID))
-	})
-	return held
-}
-
-// aside returns the row that sets a run, or one reading of it, aside; nil when the last
-// row on it took it back, or there is none. What was said of a reading holds for the row
-// that corrects it.
-func (s Sheet) aside(run domain.RunID, reading *Reading) *SetAside {
-	var last *SetAside
-	for i := range s.SetAsides {
-		row := &s.SetAsides[i]
-		if row.RunID != run || !s.speaksOf(row.ReadingID, reading) {
-			continue
-		}
-		if last == nil || order(row.CapturedAt, last.CapturedAt, row.ID, last.ID) > 0 {
-			last = row
-		}
-	}
-	if last == nil || last.TakenBack {
-		return nil
-	}
-	return last
-}
-
-// speaksOf reports whether a row on the reading named (nil: the run) speaks of the given
-// one (nil: the run), itself or through what it corrects.
-func (s Sheet) speaksOf(named *domain.ReadingID, given *Reading) bool {
-	if named == nil || given == nil {
-		return named == nil && given == nil
-	}
-	at := *given
-	for range s.Readings { // a chain of corrections is no longer than the rows
-		if at.ID == *named {
-			return true
-		}
-		next := slices.IndexFunc(s.Readings, func(r Reading) bool { return at.Corrects != nil && r.ID == *at.Corrects })
-		if next < 0 {
-			return false
-		}
-		at = s.Readings[next]
-	}
-	return false
+	return n
 }
 
 // CountOf counts runs and readings: those taken, and of them those used.
@@ -133,7 +73,7 @@ func CountOf(runs []Taken) Count {
 			c.RunsUsed++
 		}
 		c.ReadingsTaken += len(t.Readings)
-		c.ReadingsUsed += len(t.UsedReadings())
+		c.ReadingsUsed += t.used()
 	}
 	return c
 }

@@ -59,9 +59,10 @@ func (s Sheet) At(t time.Time) Survey {
 // measured counts (a gauged wall beats a table wall: common practice, no source). Without
 // any measured one the newest row alone holds.
 func inForce(rows []SurveyValue) Survey {
-	survey := Survey{}
+	survey := make(Survey, len(rows))
+	of := uncorrected(rows)
 	for _, m := range meanings {
-		held := newestByPosition(uncorrected(rows, m.Name))
+		held := newestByPosition(of[m.Name])
 		if len(held) == 0 {
 			continue
 		}
@@ -79,21 +80,23 @@ func inForce(rows []SurveyValue) Survey {
 	return survey
 }
 
-// uncorrected returns the rows of a name that no other row corrects, oldest first.
-func uncorrected(rows []SurveyValue, n Name) []SurveyValue {
+// uncorrected returns the rows that no other row corrects, by name, oldest first.
+func uncorrected(rows []SurveyValue) map[Name][]SurveyValue {
 	corrected := map[domain.SurveyValueID]bool{}
 	for _, v := range rows {
 		if v.Corrects != nil {
 			corrected[*v.Corrects] = true
 		}
 	}
-	var kept []SurveyValue
+	kept := make(map[Name][]SurveyValue, len(rows))
 	for _, v := range rows {
-		if v.Name == n && !corrected[v.ID] {
-			kept = append(kept, v)
+		if !corrected[v.ID] {
+			kept[v.Name] = append(kept[v.Name], v)
 		}
 	}
-	slices.SortFunc(kept, func(a, b SurveyValue) int { return order(a.CapturedAt, b.CapturedAt, a.ID, b.ID) })
+	for _, of := range kept {
+		slices.SortFunc(of, func(a, b SurveyValue) int { return order(a.CapturedAt, b.CapturedAt, a.ID, b.ID) })
+	}
 	return kept
 }
 

@@ -1,6 +1,10 @@
 package sheet
 
-import "rillmark/domain"
+import (
+	"slices"
+
+	"rillmark/domain"
+)
 
 // RunPlan is the number and length of the runs of a phase, fixed before the first. Extra
 // runs are added, never substituted.
@@ -87,17 +91,24 @@ func (r Reading) Validate() error {
 	if len(r.Indications) == 0 {
 		check.Add(domain.Required.At("indications"))
 	}
-	seen := map[domain.IndicationID]bool{}
-	for _, shown := range r.Indications {
-		field := "indications." + shown.IndicationID.String()
-		number(&check, field, &shown.Value)
-		check.Line(field+".entered", shown.Entered, 120, true)
-		if seen[shown.IndicationID] {
-			check.Add(IndicationTwice.At(field))
-		}
-		seen[shown.IndicationID] = true
+	for i, shown := range r.Indications {
+		shown.validate(&check, r.Indications[:i])
 	}
 	return check.Err()
+}
+
+// validate checks one indication against those before it. The field's name is made only
+// where something is wrong: a sheet has thousands of readings.
+func (s Shown) validate(check *domain.Check, before []Shown) {
+	var own domain.Check
+	number(&own, "", &s.Value)
+	own.Line(".entered", s.Entered, 120, true)
+	if slices.ContainsFunc(before, func(b Shown) bool { return b.IndicationID == s.IndicationID }) {
+		own.Add(IndicationTwice.At(""))
+	}
+	for _, f := range own.Faults {
+		check.Add(f.In("indications." + s.IndicationID.String() + f.Field))
+	}
 }
 
 // Of returns what the indication showed at the reading, and whether it was read.

@@ -22,6 +22,10 @@ type Evaluate struct {
 // Result evaluates the task as its sheet stands; nothing is kept.
 func (w *Work) Result() (evaluation.Result, error) { return evaluation.Evaluate(w.Facts) }
 
+// Concluded is Result without the hashes that only a kept one needs: for pages that are
+// looked at again and again while readings come in.
+func (w *Work) Concluded() (evaluation.Result, error) { return evaluation.Conclude(w.Facts) }
+
 // concluded is an evaluation ready to be kept.
 type concluded struct {
 	id     domain.EvaluationID

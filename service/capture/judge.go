@@ -40,7 +40,7 @@ func (w *Work) judgeCheck(m sheet.Mounting, row *sheet.SetupCheck) {
 		if len(faults) > 0 {
 			basis.Refused = faults.Error()
 		}
-		row.Basis = canonical(basis)
+		row.Basis = asJSON(basis)
 		return
 	}
 	way := evaluation.WayOf(reference)
@@ -50,7 +50,7 @@ func (w *Work) judgeCheck(m sheet.Mounting, row *sheet.SetupCheck) {
 	if row.SoundSpeed == nil {
 		speed, err := setup.MeasuredSoundSpeed(m.Spacing, (*row.TransitUp+*row.TransitDown)/2, way)
 		if err != nil {
-			row.Basis = canonical(checkBasis{Refused: err.Error()})
+			row.Basis = asJSON(checkBasis{Refused: err.Error()})
 			return
 		}
 		row.SoundSpeed = &speed
@@ -58,10 +58,10 @@ func (w *Work) judgeCheck(m sheet.Mounting, row *sheet.SetupCheck) {
 	basis := w.checkOf(survey, setup, pair, m, way, *row.SoundSpeed)
 	result, err := basis.result()
 	if err != nil {
-		row.Basis = canonical(checkBasis{Refused: err.Error()})
+		row.Basis = asJSON(checkBasis{Refused: err.Error()})
 		return
 	}
-	row.Outcome, row.Basis = sheet.Outcome(result.Outcome), canonical(basis)
+	row.Outcome, row.Basis = sheet.Outcome(result.Outcome), asJSON(basis)
 }
 
 // checkOf gathers a check's inputs with their uncertainties by name and source.

@@ -1,15 +1,13 @@
 package capture
 
 import (
-	"encoding/json"
 	"math"
-
-	"github.com/gowebpki/jcs"
 
 	"rillmark/calc/beam"
 	"rillmark/calc/fault"
 	"rillmark/calc/fluid"
 	"rillmark/calc/quantity"
+	"rillmark/domain/canonical"
 	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
@@ -118,19 +116,16 @@ func (w *Work) recommendedFor(m sheet.Mounting, shown *float64) (*float64, strin
 	switch {
 	case r.Ready():
 		request := beam.SpacingRequest{Setup: r.Setup, Graduation: orElse(tape.Graduation, usualGraduation), Frequency: orElse(pair.Frequency, 0)}
-		return &r.Spacing.Spacing, canonical(mountingBasis{Request: &request, From: FromSurvey})
+		return &r.Spacing.Spacing, asJSON(mountingBasis{Request: &request, From: FromSurvey})
 	case shown != nil:
-		return shown, canonical(mountingBasis{From: FromReference, Missing: r.Missing})
+		return shown, asJSON(mountingBasis{From: FromReference, Missing: r.Missing})
 	}
-	return nil, canonical(mountingBasis{From: FromNothing, Missing: r.Missing})
+	return nil, asJSON(mountingBasis{From: FromNothing, Missing: r.Missing})
 }
 
-// canonical is the canonical JSON of a value that is known to have one.
-func canonical(v any) string {
-	text, err := json.Marshal(v)
-	if err == nil {
-		text, err = jcs.Transform(text)
-	}
+// asJSON is the canonical JSON of a value that is known to have one.
+func asJSON(v any) string {
+	text, err := canonical.Marshal(v)
 	if err != nil {
 		panic("capture: a basis has no JSON: " + err.Error()) // its numbers were checked to be finite
 	}

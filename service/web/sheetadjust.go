@@ -23,7 +23,7 @@ func (w *Web) sheetAdjust(x *exchange) error {
 func (x *exchange) showAdjust(w *capture.Work, t *tried) error {
 	p := x.sheetPage(w, "adjust")
 	may := x.mayFill(w)
-	result, err := w.Result()
+	result, err := w.Concluded()
 	if err == nil {
 		for _, i := range indicationsOf(result, sheet.Before) {
 			p.Blocks = append(p.Blocks, x.proposal(w, i))

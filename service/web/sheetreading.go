@@ -93,7 +93,7 @@ func (x *exchange) runActs(w *capture.Work, run sheet.Taken, t *tried) block {
 			x.fresh("run_id", run.ID.String(), "corrects", r.ID.String(), "form", "correct"), []string{"run_id", "corrects", "form"}, t)
 		x.readingRows(w, &f, 1, "correct", t)
 		if t == nil || t.form != "correct" {
-			prefill(w, &f, r.Reading)
+			prefill(w, &f, *r.Reading)
 		}
 		f.Summary, f.Button.Deed = x.text("sheet.correct-reading"), x.text("sheet.keep-correction")
 		return block{Title: x.text("sheet.reading-number", "number", r.Number), Forms: []sheetForm{f, x.asideForm(w, run, r.ID.String(), r.Aside != nil, t)}}

@@ -42,7 +42,7 @@ func (w *Web) sheetRuns(x *exchange, phase sheet.Phase) error {
 
 func (x *exchange) showRuns(w *capture.Work, phase sheet.Phase, t *tried) error {
 	p := x.sheetPage(w, string(phase))
-	result, err := w.Result()
+	result, err := w.Concluded()
 	if err != nil {
 		p.Warnings = append(p.Warnings, part.Notice{Act: true, Lead: x.text("sheet.cannot-evaluate"), Items: x.sentences(x.faultsOf(err))})
 	}
