@@ -32,6 +32,11 @@ type (
 	ApprovalKind      struct{}
 	PreparationKind   struct{}
 	CertificateKind   struct{}
+	LogFileKind       struct{}
+	SeriesKind        struct{}
+	ColumnMapKind     struct{}
+	AlignmentKind     struct{}
+	StretchKind       struct{}
 )
 
 // The identifiers of the work by what they name.
@@ -65,4 +70,9 @@ type (
 	ApprovalID      = ID[ApprovalKind]
 	PreparationID   = ID[PreparationKind] // a snapshot frozen for issue
 	CertificateID   = ID[CertificateKind]
+	LogFileID       = ID[LogFileKind]   // a logger's file
+	SeriesID        = ID[SeriesKind]    // one channel decoded from it
+	ColumnMapID     = ID[ColumnMapKind] // how the company reads a layout
+	AlignmentID     = ID[AlignmentKind] // of two series' clocks
+	StretchID       = ID[StretchKind]
 )

@@ -178,6 +178,67 @@ GRANT INSERT, SELECT ON TABLE public.agreement_limit TO rillmark_app;
 GRANT SELECT ON TABLE public.agreement_limit TO rillmark_read;
 COMMENT ON TABLE public.agreement_limit IS 'Limits of error by flow zone: relative for reading and span (0.02 = 2 %), m3/s for flow; zones in m3/s, an open end has no to_flow.';
 
+CREATE TABLE public.alignment (
+    id uuid NOT NULL,
+    client_id uuid NOT NULL,
+    task_id uuid NOT NULL,
+    reference_id uuid NOT NULL,
+    meter_id uuid NOT NULL,
+    from_at timestamp with time zone NOT NULL,
+    to_at timestamp with time zone NOT NULL,
+    reference_averaging text NOT NULL,
+    reference_averaging_s public.finite NOT NULL,
+    meter_averaging text NOT NULL,
+    meter_averaging_s public.finite NOT NULL,
+    search_s public.finite NOT NULL,
+    signals_found boolean NOT NULL,
+    signals_lag_s public.finite,
+    signals_uncertainty_s public.finite,
+    signals_reason text NOT NULL,
+    how text NOT NULL,
+    found boolean NOT NULL,
+    lag_s public.finite,
+    uncertainty_s public.finite,
+    drift public.finite,
+    middle_at timestamp with time zone,
+    note text NOT NULL,
+    reason text NOT NULL,
+    by uuid NOT NULL,
+    captured_at timestamp with time zone NOT NULL,
+    received_at timestamp with time zone NOT NULL
+);
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_pk PRIMARY KEY (id);
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_in_task UNIQUE (id, task_id);
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_as_signals CHECK (((how <> 'signals'::text) OR (found = signals_found)));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_how CHECK ((how = ANY (ARRAY['signals'::text, 'clock-note'::text, 'nudged'::text])));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_in_order CHECK ((from_at < to_at));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_lag_where_found CHECK (((found = (lag_s IS NOT NULL)) AND (found = (uncertainty_s IS NOT NULL)) AND (found = (drift IS NOT NULL)) AND (found = (middle_at IS NOT NULL))));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_meter_averaging CHECK ((meter_averaging = ANY (ARRAY['none'::text, 'trailing'::text, 'centred'::text, 'exponential'::text, 'unknown'::text])));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_meter_averaging_s CHECK (((meter_averaging_s)::double precision >= (0)::double precision));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_note_length CHECK ((length(note) <= 4000));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_nudged_why CHECK (((how <> 'nudged'::text) OR (reason <> ''::text)));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_of_two CHECK ((reference_id <> meter_id));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_reason_length CHECK ((length(reason) <= 1000));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_reference_averaging CHECK ((reference_averaging = ANY (ARRAY['none'::text, 'trailing'::text, 'centred'::text, 'exponential'::text, 'unknown'::text])));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_reference_averaging_s CHECK (((reference_averaging_s)::double precision >= (0)::double precision));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_search CHECK (((search_s)::double precision > (0)::double precision));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_signals_reason_length CHECK ((length(signals_reason) <= 2000));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_signals_uncertainty CHECK (((signals_uncertainty_s)::double precision >= (0)::double precision));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_signals_where_found CHECK (((signals_found = (signals_uncertainty_s IS NOT NULL)) AND (signals_found OR (signals_reason <> ''::text))));
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_uncertainty CHECK (((uncertainty_s)::double precision >= (0)::double precision));
+CREATE INDEX alignment_by_task ON public.alignment USING btree (task_id, received_at);
+ALTER TABLE public.alignment ENABLE ROW LEVEL SECURITY;
+CREATE POLICY alignment_company ON public.alignment FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
+CREATE POLICY alignment_portal ON public.alignment FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
+CREATE POLICY alignment_read ON public.alignment FOR SELECT TO rillmark_read USING (true);
+GRANT INSERT, SELECT ON TABLE public.alignment TO rillmark_app;
+GRANT SELECT ON TABLE public.alignment TO rillmark_read;
+COMMENT ON TABLE public.alignment IS 'What is to be added to the stamps of the meter''s series to put them on the reference''s clock, how that was decided and by whom, and what the signals said. The newest of two series holds.';
+COMMENT ON COLUMN public.alignment.signals_reason IS 'Why the signals told no lag, as code and arguments in JSON; empty where they did.';
+COMMENT ON COLUMN public.alignment.lag_s IS 'At middle_at of the reference''s clock; drift is seconds of lag for each second of it. Null where no lag was found: stretches then count by being steady.';
+COMMENT ON COLUMN public.alignment.uncertainty_s IS 'Expanded, about 95 %.';
+COMMENT ON COLUMN public.alignment.note IS 'Of a clock note: what both loggers and the clock showed, as canonical JSON.';
+
 CREATE TABLE public.approval (
     id uuid NOT NULL,
     client_id uuid NOT NULL,
@@ -432,6 +493,23 @@ GRANT SELECT ON TABLE public.client TO rillmark_read;
 GRANT UPDATE (name, address, contact_name, contact_email, contact_phone, note, version, changed_at) ON TABLE public.client TO rillmark_app;
 GRANT SELECT (id, client_id, name, address, contact_name, contact_email, contact_phone, version, created_at, changed_at) ON TABLE public.client TO rillmark_portal;
 COMMENT ON TABLE public.client IS 'A customer of the service company.';
+
+CREATE TABLE public.column_map (
+    id uuid NOT NULL,
+    fingerprint public.sha256 NOT NULL,
+    version integer NOT NULL,
+    mapping text NOT NULL,
+    by uuid,
+    at timestamp with time zone NOT NULL
+);
+ALTER TABLE public.column_map ADD CONSTRAINT column_map_pk PRIMARY KEY (id);
+ALTER TABLE public.column_map ADD CONSTRAINT column_map_version_once UNIQUE (fingerprint, version);
+ALTER TABLE public.column_map ADD CONSTRAINT column_map_mapping_length CHECK (((length(mapping) >= 2) AND (length(mapping) <= 20000)));
+ALTER TABLE public.column_map ADD CONSTRAINT column_map_version CHECK ((version >= 1));
+GRANT INSERT, SELECT ON TABLE public.column_map TO rillmark_app;
+GRANT SELECT ON TABLE public.column_map TO rillmark_read;
+COMMENT ON TABLE public.column_map IS 'How the company reads files of one layout: the newest version of a fingerprint is proposed. It belongs to the company, not to a client.';
+COMMENT ON COLUMN public.column_map.fingerprint IS 'Hash of delimiter and headings: files of one logger set up alike have the same.';
 
 CREATE TABLE public.control_note (
     id uuid NOT NULL,
@@ -720,6 +798,35 @@ GRANT INSERT, SELECT ON TABLE public.kit_item TO rillmark_app;
 GRANT SELECT ON TABLE public.kit_item TO rillmark_read;
 GRANT UPDATE (kind, tag, maker, model, serial, firmware, works_by, takes_spacing, least_snr_db, resolution, resolution_entered, averaging_s, wave, wedge_angle, wedge_sound_speed, exit_offset, frequency, graduation, out_of_service_at, out_of_service_why, note, version, changed_at) ON TABLE public.kit_item TO rillmark_app;
 COMMENT ON TABLE public.kit_item IS 'A piece of the company''s measuring equipment. SI units: radian, m/s, m, Hz; resolution in the unit of what it measures.';
+
+CREATE TABLE public.log_file (
+    id uuid NOT NULL,
+    client_id uuid NOT NULL,
+    task_id uuid NOT NULL,
+    role text NOT NULL,
+    indication_id uuid,
+    name text NOT NULL,
+    size bigint NOT NULL,
+    sha256 public.sha256 NOT NULL,
+    by uuid NOT NULL,
+    captured_at timestamp with time zone NOT NULL,
+    received_at timestamp with time zone NOT NULL
+);
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_pk PRIMARY KEY (id);
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_in_task UNIQUE (id, task_id);
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_name_length CHECK (((length(name) >= 1) AND (length(name) <= 255)));
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_of_what CHECK (((role = 'meter'::text) = (indication_id IS NOT NULL)));
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_role CHECK ((role = ANY (ARRAY['reference'::text, 'meter'::text])));
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_size CHECK ((size >= 1));
+CREATE INDEX log_file_by_task ON public.log_file USING btree (task_id, received_at);
+ALTER TABLE public.log_file ENABLE ROW LEVEL SECURITY;
+CREATE POLICY log_file_company ON public.log_file FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
+CREATE POLICY log_file_portal ON public.log_file FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
+CREATE POLICY log_file_read ON public.log_file FOR SELECT TO rillmark_read USING (true);
+GRANT INSERT, SELECT ON TABLE public.log_file TO rillmark_app;
+GRANT SELECT ON TABLE public.log_file TO rillmark_read;
+COMMENT ON TABLE public.log_file IS 'A logger''s file as it came: its content is the file of that hash.';
+COMMENT ON COLUMN public.log_file.role IS 'Whether the reference wrote it or an indication of the meter under test.';
 
 CREATE TABLE public.login_device (
     token public.sha256 NOT NULL,
@@ -1072,15 +1179,20 @@ CREATE TABLE public.run (
     note text NOT NULL,
     by uuid NOT NULL,
     captured_at timestamp with time zone NOT NULL,
-    received_at timestamp with time zone NOT NULL
+    received_at timestamp with time zone NOT NULL,
+    interval_s public.finite,
+    averaging_s public.finite
 );
 ALTER TABLE public.run ADD CONSTRAINT run_pk PRIMARY KEY (id);
 ALTER TABLE public.run ADD CONSTRAINT run_in_task UNIQUE (id, task_id);
 ALTER TABLE public.run ADD CONSTRAINT run_number_once UNIQUE (task_id, phase, number);
+ALTER TABLE public.run ADD CONSTRAINT run_averaging CHECK (((averaging_s)::double precision >= (0)::double precision));
 ALTER TABLE public.run ADD CONSTRAINT run_flow_point CHECK ((flow_point >= 1));
+ALTER TABLE public.run ADD CONSTRAINT run_interval CHECK (((interval_s)::double precision > (0)::double precision));
 ALTER TABLE public.run ADD CONSTRAINT run_note_length CHECK ((length(note) <= 1000));
 ALTER TABLE public.run ADD CONSTRAINT run_number CHECK ((number >= 1));
 ALTER TABLE public.run ADD CONSTRAINT run_phase CHECK ((phase = ANY (ARRAY['before'::text, 'after'::text])));
+ALTER TABLE public.run ADD CONSTRAINT run_sampled CHECK (((interval_s IS NULL) = (averaging_s IS NULL)));
 ALTER TABLE public.run ENABLE ROW LEVEL SECURITY;
 CREATE POLICY run_company ON public.run FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
 CREATE POLICY run_portal ON public.run FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
@@ -1088,6 +1200,8 @@ CREATE POLICY run_read ON public.run FOR SELECT TO rillmark_read USING (true);
 GRANT INSERT, SELECT ON TABLE public.run TO rillmark_app;
 GRANT SELECT ON TABLE public.run TO rillmark_read;
 COMMENT ON TABLE public.run IS 'Readings of reference and meter over one steady flow; numbered within before and after adjustment.';
+COMMENT ON COLUMN public.run.interval_s IS 'Seconds between readings of a run that comes from loggers'' files; null: as planned.';
+COMMENT ON COLUMN public.run.averaging_s IS 'Seconds that tie such readings together; null: as planned.';
 
 CREATE TABLE public.run_plan (
     id uuid NOT NULL,
@@ -1134,6 +1248,89 @@ CREATE INDEX security_log_by_person ON public.security_log USING btree (person_i
 GRANT INSERT, SELECT ON TABLE public.security_log TO rillmark_app;
 GRANT SELECT ON TABLE public.security_log TO rillmark_read;
 COMMENT ON TABLE public.security_log IS 'Logins, failed logins and refused access: unchained, inserts only.';
+
+CREATE TABLE public.series (
+    id uuid NOT NULL,
+    client_id uuid NOT NULL,
+    task_id uuid NOT NULL,
+    log_file_id uuid NOT NULL,
+    column_map_id uuid,
+    mapping text NOT NULL,
+    zone text NOT NULL,
+    unit text NOT NULL,
+    counter boolean NOT NULL,
+    averaging text NOT NULL,
+    averaging_s public.finite NOT NULL,
+    rows bigint NOT NULL,
+    points bigint NOT NULL,
+    report text NOT NULL,
+    codec integer NOT NULL,
+    chunks integer NOT NULL,
+    first_at timestamp with time zone NOT NULL,
+    last_at timestamp with time zone NOT NULL,
+    interval_s public.finite NOT NULL,
+    resolution public.finite NOT NULL,
+    envelope bytea NOT NULL,
+    by uuid NOT NULL,
+    captured_at timestamp with time zone NOT NULL,
+    received_at timestamp with time zone NOT NULL
+);
+ALTER TABLE public.series ADD CONSTRAINT series_pk PRIMARY KEY (id);
+ALTER TABLE public.series ADD CONSTRAINT series_in_task UNIQUE (id, task_id);
+ALTER TABLE public.series ADD CONSTRAINT series_of_client UNIQUE (id, client_id);
+ALTER TABLE public.series ADD CONSTRAINT series_averaging CHECK ((averaging = ANY (ARRAY['none'::text, 'trailing'::text, 'centred'::text, 'exponential'::text, 'unknown'::text])));
+ALTER TABLE public.series ADD CONSTRAINT series_averaging_s CHECK (((averaging_s)::double precision >= (0)::double precision));
+ALTER TABLE public.series ADD CONSTRAINT series_chunks CHECK ((chunks >= 1));
+ALTER TABLE public.series ADD CONSTRAINT series_codec CHECK ((codec >= 1));
+ALTER TABLE public.series ADD CONSTRAINT series_envelope_size CHECK ((octet_length(envelope) <= 65536));
+ALTER TABLE public.series ADD CONSTRAINT series_in_order CHECK ((first_at <= last_at));
+ALTER TABLE public.series ADD CONSTRAINT series_interval CHECK (((interval_s)::double precision >= (0)::double precision));
+ALTER TABLE public.series ADD CONSTRAINT series_mapping_length CHECK (((length(mapping) >= 2) AND (length(mapping) <= 20000)));
+ALTER TABLE public.series ADD CONSTRAINT series_points CHECK (((points >= 1) AND (points <= rows)));
+ALTER TABLE public.series ADD CONSTRAINT series_resolution CHECK (((resolution)::double precision >= (0)::double precision));
+ALTER TABLE public.series ADD CONSTRAINT series_rows CHECK ((rows >= 1));
+ALTER TABLE public.series ADD CONSTRAINT series_unit_length CHECK (((length(unit) >= 1) AND (length(unit) <= 60)));
+ALTER TABLE public.series ADD CONSTRAINT series_zone_length CHECK (((length(zone) >= 1) AND (length(zone) <= 60)));
+CREATE INDEX series_by_task ON public.series USING btree (task_id, received_at);
+ALTER TABLE public.series ENABLE ROW LEVEL SECURITY;
+CREATE POLICY series_company ON public.series FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
+CREATE POLICY series_portal ON public.series FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
+CREATE POLICY series_read ON public.series FOR SELECT TO rillmark_read USING (true);
+GRANT INSERT, SELECT ON TABLE public.series TO rillmark_app;
+GRANT SELECT ON TABLE public.series TO rillmark_read;
+COMMENT ON TABLE public.series IS 'One channel decoded from a logger''s file under a column map that a person confirmed. Decoded again under another map it is a new row; the newest of a file holds.';
+COMMENT ON COLUMN public.series.counter IS 'True: the values are volumes of a counter that runs on, m3; false: flows, m3/s.';
+COMMENT ON COLUMN public.series.report IS 'What became of the rows, as JSON: how many were dropped for which reason.';
+COMMENT ON COLUMN public.series.resolution IS 'The smallest step in which the values are written, in their SI unit; 0: not known.';
+COMMENT ON COLUMN public.series.envelope IS 'Least and greatest flow over at most 500 ranges of time, for drawing.';
+
+CREATE TABLE public.series_chunk (
+    series_id uuid NOT NULL,
+    client_id uuid NOT NULL,
+    n integer NOT NULL,
+    points integer NOT NULL,
+    first_at timestamp with time zone NOT NULL,
+    last_at timestamp with time zone NOT NULL,
+    outline bytea NOT NULL,
+    hash public.sha256 NOT NULL,
+    data bytea NOT NULL
+);
+ALTER TABLE public.series_chunk ALTER COLUMN data SET STORAGE EXTERNAL;
+ALTER TABLE public.series_chunk ALTER COLUMN outline SET STORAGE MAIN;
+ALTER TABLE public.series_chunk ADD CONSTRAINT series_chunk_pk PRIMARY KEY (series_id, n);
+ALTER TABLE public.series_chunk ADD CONSTRAINT series_chunk_in_order CHECK ((first_at <= last_at));
+ALTER TABLE public.series_chunk ADD CONSTRAINT series_chunk_n CHECK ((n >= 0));
+ALTER TABLE public.series_chunk ADD CONSTRAINT series_chunk_outline_size CHECK ((octet_length(outline) <= 16384));
+ALTER TABLE public.series_chunk ADD CONSTRAINT series_chunk_points CHECK (((points >= 1) AND (points <= 16384)));
+ALTER TABLE public.series_chunk ADD CONSTRAINT series_chunk_size CHECK (((octet_length(data) >= 1) AND (octet_length(data) <= 1048576)));
+ALTER TABLE public.series_chunk ENABLE ROW LEVEL SECURITY;
+CREATE POLICY series_chunk_company ON public.series_chunk FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
+CREATE POLICY series_chunk_portal ON public.series_chunk FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
+CREATE POLICY series_chunk_read ON public.series_chunk FOR SELECT TO rillmark_read USING (true);
+GRANT INSERT, SELECT ON TABLE public.series_chunk TO rillmark_app;
+GRANT SELECT ON TABLE public.series_chunk TO rillmark_read;
+COMMENT ON TABLE public.series_chunk IS 'The points of a series in chunks, numbered from 0 in order of time; codec and hash are those of the package chunk. A series'' row comes after its chunks, when they are counted: the key is looked at then.';
+COMMENT ON COLUMN public.series_chunk.outline IS 'Least and greatest flow over at most 64 ranges of the chunk, for drawing without unpacking.';
 
 CREATE TABLE public.session (
     id uuid NOT NULL,
@@ -1250,6 +1447,36 @@ GRANT SELECT ON TABLE public.site TO rillmark_read;
 GRANT UPDATE (name, address, time_zone, access_note, safety_note, version, changed_at) ON TABLE public.site TO rillmark_app;
 COMMENT ON TABLE public.site IS 'One of a client''s places.';
 COMMENT ON COLUMN public.site.time_zone IS 'IANA name; dates of work there are told in it.';
+
+CREATE TABLE public.stretch (
+    id uuid NOT NULL,
+    client_id uuid NOT NULL,
+    task_id uuid NOT NULL,
+    alignment_id uuid NOT NULL,
+    run_id uuid,
+    from_at timestamp with time zone NOT NULL,
+    to_at timestamp with time zone NOT NULL,
+    result text NOT NULL,
+    reason text NOT NULL,
+    by uuid NOT NULL,
+    captured_at timestamp with time zone NOT NULL,
+    received_at timestamp with time zone NOT NULL
+);
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_pk PRIMARY KEY (id);
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_run_once UNIQUE (run_id);
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_in_order CHECK ((from_at < to_at));
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_reason_length CHECK ((length(reason) <= 1000));
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_result_length CHECK ((length(result) <= 4000));
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_taken_or_why_not CHECK (((run_id IS NOT NULL) OR (reason <> ''::text)));
+CREATE INDEX stretch_by_task ON public.stretch USING btree (task_id, from_at);
+ALTER TABLE public.stretch ENABLE ROW LEVEL SECURITY;
+CREATE POLICY stretch_company ON public.stretch FOR ALL TO rillmark_app USING (true) WITH CHECK (true);
+CREATE POLICY stretch_portal ON public.stretch FOR SELECT TO rillmark_portal USING ((client_id = (NULLIF(current_setting('rillmark.client_id'::text, true), ''::text))::uuid));
+CREATE POLICY stretch_read ON public.stretch FOR SELECT TO rillmark_read USING (true);
+GRANT INSERT, SELECT ON TABLE public.stretch TO rillmark_app;
+GRANT SELECT ON TABLE public.stretch TO rillmark_read;
+COMMENT ON TABLE public.stretch IS 'A stretch of two aligned series, on the reference''s clock: taken as the run that it names, or set aside with the reason.';
+COMMENT ON COLUMN public.stretch.result IS 'What the two series said of each other over it when it was decided, as JSON.';
 
 CREATE TABLE public.survey_value (
     id uuid NOT NULL,
@@ -1424,6 +1651,10 @@ ALTER TABLE public.agreement ADD CONSTRAINT agreement_method_edition_fk FOREIGN 
 ALTER TABLE public.agreement ADD CONSTRAINT agreement_point_fk FOREIGN KEY (point_id, client_id) REFERENCES public.measuring_point(id, client_id);
 ALTER TABLE public.agreement ADD CONSTRAINT agreement_replaces_fk FOREIGN KEY (replaces, client_id) REFERENCES public.agreement(id, client_id);
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_agreement_fk FOREIGN KEY (agreement_id, client_id) REFERENCES public.agreement(id, client_id);
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_meter_fk FOREIGN KEY (meter_id, task_id) REFERENCES public.series(id, task_id);
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_reference_fk FOREIGN KEY (reference_id, task_id) REFERENCES public.series(id, task_id);
+ALTER TABLE public.alignment ADD CONSTRAINT alignment_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);
 ALTER TABLE public.approval ADD CONSTRAINT approval_evaluation_fk FOREIGN KEY (evaluation_id, client_id, task_id, input, evaluated_by) REFERENCES public.evaluation(id, client_id, task_id, input, evaluated_by);
 ALTER TABLE public.approval ADD CONSTRAINT approval_person_fk FOREIGN KEY (approved_by) REFERENCES public.person(id);
 ALTER TABLE public.authorisation ADD CONSTRAINT authorisation_method_fk FOREIGN KEY (method_id) REFERENCES public.method(id);
@@ -1445,6 +1676,7 @@ ALTER TABLE public.certificate ADD CONSTRAINT certificate_preparation_fk FOREIGN
 ALTER TABLE public.certificate ADD CONSTRAINT certificate_snapshot_fk FOREIGN KEY (snapshot) REFERENCES public.blob(sha256);
 ALTER TABLE public.certificate_withdrawal ADD CONSTRAINT certificate_withdrawal_certificate_fk FOREIGN KEY (certificate_id, client_id, task_id) REFERENCES public.certificate(id, client_id, task_id);
 ALTER TABLE public.certificate_withdrawal ADD CONSTRAINT certificate_withdrawal_person_fk FOREIGN KEY (withdrawn_by) REFERENCES public.person(id);
+ALTER TABLE public.column_map ADD CONSTRAINT column_map_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
 ALTER TABLE public.control_note ADD CONSTRAINT control_note_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
 ALTER TABLE public.control_note ADD CONSTRAINT control_note_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);
 ALTER TABLE public.credential ADD CONSTRAINT credential_person_fk FOREIGN KEY (person_id) REFERENCES public.person(id);
@@ -1463,6 +1695,10 @@ ALTER TABLE public.indication ADD CONSTRAINT indication_meter_fk FOREIGN KEY (me
 ALTER TABLE public.installation ADD CONSTRAINT installation_meter_fk FOREIGN KEY (meter_id, client_id) REFERENCES public.meter(id, client_id);
 ALTER TABLE public.installation ADD CONSTRAINT installation_point_fk FOREIGN KEY (point_id, client_id) REFERENCES public.measuring_point(id, client_id);
 ALTER TABLE public.kept_entry ADD CONSTRAINT kept_entry_person_fk FOREIGN KEY (person_id) REFERENCES public.person(id);
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_blob_fk FOREIGN KEY (sha256) REFERENCES public.blob(sha256);
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_indication_fk FOREIGN KEY (indication_id, client_id) REFERENCES public.indication(id, client_id);
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
+ALTER TABLE public.log_file ADD CONSTRAINT log_file_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);
 ALTER TABLE public.login_device ADD CONSTRAINT login_device_person_fk FOREIGN KEY (person_id) REFERENCES public.person(id);
 ALTER TABLE public.measuring_point ADD CONSTRAINT measuring_point_site_fk FOREIGN KEY (site_id, client_id) REFERENCES public.site(id, client_id);
 ALTER TABLE public.meter ADD CONSTRAINT meter_client_fk FOREIGN KEY (client_id) REFERENCES public.client(id);
@@ -1490,6 +1726,11 @@ ALTER TABLE public.run ADD CONSTRAINT run_task_fk FOREIGN KEY (task_id, client_i
 ALTER TABLE public.run_plan ADD CONSTRAINT run_plan_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
 ALTER TABLE public.run_plan ADD CONSTRAINT run_plan_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);
 ALTER TABLE public.security_log ADD CONSTRAINT security_log_person_fk FOREIGN KEY (person_id) REFERENCES public.person(id);
+ALTER TABLE public.series ADD CONSTRAINT series_column_map_fk FOREIGN KEY (column_map_id) REFERENCES public.column_map(id);
+ALTER TABLE public.series ADD CONSTRAINT series_log_file_fk FOREIGN KEY (log_file_id, task_id) REFERENCES public.log_file(id, task_id);
+ALTER TABLE public.series ADD CONSTRAINT series_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
+ALTER TABLE public.series ADD CONSTRAINT series_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);
+ALTER TABLE public.series_chunk ADD CONSTRAINT series_chunk_series_fk FOREIGN KEY (series_id, client_id) REFERENCES public.series(id, client_id) DEFERRABLE INITIALLY DEFERRED;
 ALTER TABLE public.session ADD CONSTRAINT session_person_fk FOREIGN KEY (person_id) REFERENCES public.person(id);
 ALTER TABLE public.set_aside ADD CONSTRAINT set_aside_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
 ALTER TABLE public.set_aside ADD CONSTRAINT set_aside_reading_fk FOREIGN KEY (reading_id, task_id) REFERENCES public.reading(id, task_id);
@@ -1499,6 +1740,10 @@ ALTER TABLE public.setup_check ADD CONSTRAINT setup_check_mounting_fk FOREIGN KE
 ALTER TABLE public.setup_check ADD CONSTRAINT setup_check_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
 ALTER TABLE public.setup_check ADD CONSTRAINT setup_check_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);
 ALTER TABLE public.site ADD CONSTRAINT site_client_fk FOREIGN KEY (client_id) REFERENCES public.client(id);
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_alignment_fk FOREIGN KEY (alignment_id, task_id) REFERENCES public.alignment(id, task_id);
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_run_fk FOREIGN KEY (run_id, task_id) REFERENCES public.run(id, task_id);
+ALTER TABLE public.stretch ADD CONSTRAINT stretch_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);
 ALTER TABLE public.survey_value ADD CONSTRAINT survey_value_corrects_fk FOREIGN KEY (corrects, task_id) REFERENCES public.survey_value(id, task_id);
 ALTER TABLE public.survey_value ADD CONSTRAINT survey_value_kit_fk FOREIGN KEY (kit_id) REFERENCES public.kit_item(id);
 ALTER TABLE public.survey_value ADD CONSTRAINT survey_value_person_fk FOREIGN KEY (by) REFERENCES public.person(id);

@@ -20,6 +20,10 @@ var (
 	CodeBadCounter = fault.Define("trace.bad-counter", fault.N("modulus"), fault.N("reading"), fault.C("row"))
 	// CodeCounterJump: a counter fell in a way that one passage through its end does not explain.
 	CodeCounterJump = fault.Define("trace.counter-jump", fault.C("row"))
+	// CodeShort: too few readings in common between two times.
+	CodeShort = fault.Define("trace.too-short", fault.C("readings"), fault.C("least"))
+	// CodeBadNote: a clock note whose readings do not fit together.
+	CodeBadNote = fault.Define("trace.bad-clock-note", fault.N("seconds"))
 	// CodeOutside: a time asked for lies outside the series.
 	CodeOutside = fault.Define("trace.outside", fault.N("from_s"), fault.N("to_s"))
 )

@@ -102,16 +102,11 @@ func (a Alignment) trim(f flat, o SteadyOptions) float64 {
 
 // stretchOf compares the channels between two times of the reference's clock.
 func stretchOf(reference, meter Series, from, to, lag float64) (Stretch, stat.Run, bool) {
-	pairs := pairsOf(reference, meter, from, to, lag)
+	pairs, _ := pairsOf(reference, meter, from, to, lag, mostPairs)
 	if len(pairs) < leastPairs {
 		return Stretch{}, stat.Run{}, false
 	}
-	interval := (to - from) / float64(len(pairs)-1)
-	averaging := math.Max(tied(reference.Averaging), tied(meter.Averaging))
-	run, err := stat.ErrorOfRun(pairs, stat.Sampling{Averaging: averaging, Interval: interval})
-	if err == nil && averaging > interval && !correlated(pairs, run, averaging, interval) {
-		run, err = stat.ErrorOfRun(pairs, stat.Sampling{Interval: interval})
-	}
+	run, _, err := errorOf(pairs, reference, meter, from, to)
 	if err != nil {
 		return Stretch{}, stat.Run{}, false
 	}
@@ -120,6 +115,18 @@ func stretchOf(reference, meter Series, from, to, lag float64) (Stretch, stat.Ru
 		ReferenceMean: run.MeanReference, IndicationMean: run.MeanIndication, Error: run.Error,
 		Estimable: run.TypeA.Estimable, TypeA: run.TypeA.StandardUncertainty, EffectiveN: run.Effective.Number,
 	}, run, true
+}
+
+// errorOf is the error of the pairs, and the sampling that their type A is told by.
+func errorOf(pairs []stat.Pair, reference, meter Series, from, to float64) (stat.Run, stat.Sampling, error) {
+	sampling := stat.Sampling{Interval: (to - from) / float64(len(pairs)-1)}
+	sampling.Averaging = math.Max(tied(reference.Averaging), tied(meter.Averaging))
+	run, err := stat.ErrorOfRun(pairs, sampling)
+	if err == nil && sampling.Averaging > sampling.Interval && !correlated(pairs, run, sampling.Averaging, sampling.Interval) {
+		sampling.Averaging = 0
+		run, err = stat.ErrorOfRun(pairs, sampling)
+	}
+	return run, sampling, err
 }
 
 // tied is the time over which an averaging ties its samples together, s.
@@ -151,24 +158,24 @@ func correlated(pairs []stat.Pair, run stat.Run, averaging, interval float64) bo
 const mostPairs = 4000
 
 // pairsOf pairs the slower channel's samples with the mean of the faster one's samples
-// that lie within half an interval of them.
-func pairsOf(reference, meter Series, from, to, lag float64) []stat.Pair {
+// that lie within half an interval of them. More than most are averaged together, so many
+// at a time. The times are those of the pairs on the reference's clock.
+func pairsOf(reference, meter Series, from, to, lag float64, most int) (pairs []stat.Pair, times []float64) {
 	i, j := reference.within(from, to)
 	k, l := meter.within(from-lag, to-lag)
 	slow, fast := reference.Slice(i, j), meter.Slice(k, l)
-	shift := lag
+	shift, onReference := lag, 0.0
 	swapped := len(fast.Time) < len(slow.Time)
 	if swapped {
-		slow, fast, shift = fast, slow, -lag
+		slow, fast, shift, onReference = fast, slow, -lag, lag
 	}
 	if len(slow.Time) < 2 {
-		return nil
+		return nil, nil
 	}
 	half := slow.Interval() / 2
-	together := len(slow.Time)/mostPairs + 1
-	var pairs []stat.Pair
+	together := len(slow.Time)/most + 1
 	at, inPair := 0, 0
-	var x, y float64
+	var x, y, when float64
 	for n, t := range slow.Time {
 		sum, count := 0.0, 0
 		for at < len(fast.Time) && fast.Time[at]+shift < t+half {
@@ -181,17 +188,17 @@ func pairsOf(reference, meter Series, from, to, lag float64) []stat.Pair {
 		if count == 0 {
 			continue
 		}
-		x, y, inPair = x+slow.Value[n], y+sum/float64(count), inPair+1
+		x, y, when, inPair = x+slow.Value[n], y+sum/float64(count), when+t+onReference, inPair+1
 		if inPair == together {
 			p := stat.Pair{Reference: x / float64(inPair), Indication: y / float64(inPair)}
 			if swapped {
 				p.Reference, p.Indication = p.Indication, p.Reference
 			}
-			pairs = append(pairs, p)
-			x, y, inPair = 0, 0, 0
+			pairs, times = append(pairs, p), append(times, when/float64(inPair))
+			x, y, when, inPair = 0, 0, 0, 0
 		}
 	}
-	return pairs
+	return pairs, times
 }
 
 // Slice returns the samples [i, j) of the series; they share their memory.

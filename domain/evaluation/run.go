@@ -69,9 +69,12 @@ func pairsOf(t sheet.Taken, indication Indication) []stat.Pair {
 	return pairs
 }
 
-// sampling is how the run's readings were taken: the averaging of plan or reference,
-// whichever is longer.
+// sampling is how the run's readings were taken. Those from loggers' files say it
+// themselves; else it is the averaging of plan or reference, whichever is longer.
 func (w *work) sampling(m *measured) stat.Sampling {
+	if m.run.Interval != nil && m.run.Averaging != nil {
+		return stat.Sampling{Averaging: *m.run.Averaging, Interval: *m.run.Interval}
+	}
 	plan, ok := w.Sheet.Plan(m.Phase)
 	if !ok {
 		return stat.Sampling{}

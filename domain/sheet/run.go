@@ -40,6 +40,10 @@ type Run struct {
 	Number     int               `db:"number" json:"number"` // from 1, within the phase
 	FlowPoint  int               `db:"flow_point" json:"flow_point"`
 	Note       string            `db:"note" json:"note,omitempty"`
+	// Interval and Averaging are those of readings that come from loggers' files, s: both or
+	// neither. Without them the plan's hold.
+	Interval  *float64 `db:"interval_s" json:"interval_s,omitempty"`
+	Averaging *float64 `db:"averaging_s" json:"averaging_s,omitempty"`
 	Stamp
 }
 
@@ -54,6 +58,11 @@ func (r Run) Validate() error {
 	atLeastOne(&check, "number", r.Number)
 	atLeastOne(&check, "flow_point", r.FlowPoint)
 	check.Line("note", r.Note, 1000, false)
+	if (r.Interval == nil) != (r.Averaging == nil) {
+		check.Add(domain.Required.At("averaging_s"))
+	}
+	positive(&check, "interval_s", r.Interval)
+	notNegative(&check, "averaging_s", r.Averaging)
 	return check.Err()
 }
 

@@ -69,12 +69,20 @@ type taskRow struct {
 // that numbers are given once, and what the event concerns.
 func record(ctx context.Context, s *Service, a access.Actor, action string, at At, request any,
 	do func(context.Context, *pen) (Written, error)) (Written, error) {
+	return recordWith(ctx, s, a, action, at, request, lockTask, do)
+}
+
+// taskFinder reads the task of a capture, and looks whether the person is of its crew.
+type taskFinder func(context.Context, *store.Tx, domain.TaskID, domain.PersonID) (taskRow, error)
+
+func recordWith(ctx context.Context, s *Service, a access.Actor, action string, at At, request any, find taskFinder,
+	do func(context.Context, *pen) (Written, error)) (Written, error) {
 	if err := access.May(a, access.FillSheet); err != nil {
 		return Written{}, err
 	}
 	command := store.Command{Actor: a, Action: action, Operation: at.Operation, Request: request}
 	return store.Write(ctx, s.store, command, func(ctx context.Context, tx *store.Tx) (Written, error) {
-		task, err := lockTask(ctx, tx, at.TaskID, a.Person)
+		task, err := find(ctx, tx, at.TaskID, a.Person)
 		if err != nil {
 			return Written{}, err
 		}
@@ -93,11 +101,22 @@ func (at At) when(now time.Time) time.Time {
 	return at.CapturedAt.UTC().Truncate(time.Microsecond)
 }
 
+const taskOfCrew = `
+	SELECT t.id, t.client_id, t.visit_id, t.point_id,
+	       EXISTS (SELECT FROM booking b WHERE b.visit_id = t.visit_id AND b.person_id = $2 AND NOT b.released) AS crew
+	FROM task t WHERE t.id = $1`
+
 func lockTask(ctx context.Context, tx *store.Tx, id domain.TaskID, person domain.PersonID) (taskRow, error) {
-	t, err := store.Row[taskRow](ctx, tx, "task", `
-		SELECT t.id, t.client_id, t.visit_id, t.point_id,
-		       EXISTS (SELECT FROM booking b WHERE b.visit_id = t.visit_id AND b.person_id = $2 AND NOT b.released) AS crew
-		FROM task t WHERE t.id = $1 FOR NO KEY UPDATE OF t`, id, person)
+	return taskBy(ctx, tx, taskOfCrew+" FOR NO KEY UPDATE OF t", id, person)
+}
+
+// findTask is for rows that need no number: it locks nothing.
+func findTask(ctx context.Context, tx *store.Tx, id domain.TaskID, person domain.PersonID) (taskRow, error) {
+	return taskBy(ctx, tx, taskOfCrew, id, person)
+}
+
+func taskBy(ctx context.Context, tx *store.Tx, query string, id domain.TaskID, person domain.PersonID) (taskRow, error) {
+	t, err := store.Row[taskRow](ctx, tx, "task", query, id, person)
 	if err == nil && !t.Crew {
 		return t, domain.Refuse(domain.Forbidden, NotOfCrew.At(""))
 	}

@@ -43,8 +43,8 @@ func (s *Service) readRuns(ctx context.Context, all *sheet.Sheet, id domain.Task
 		by, captured_at, received_at FROM run_plan WHERE task_id = $1 ORDER BY phase DESC`, id); err != nil {
 		return err
 	}
-	if all.Runs, err = store.Rows[sheet.Run](ctx, s.store, `SELECT id, client_id, task_id, mounting_id, phase, number, flow_point, note, by, captured_at, received_at
-		FROM run WHERE task_id = $1 ORDER BY phase DESC, number`, id); err != nil {
+	if all.Runs, err = store.Rows[sheet.Run](ctx, s.store, `SELECT id, client_id, task_id, mounting_id, phase, number, flow_point, note, interval_s, averaging_s,
+		by, captured_at, received_at FROM run WHERE task_id = $1 ORDER BY phase DESC, number`, id); err != nil {
 		return err
 	}
 	if err = s.readReadings(ctx, all, id); err != nil {

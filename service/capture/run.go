@@ -124,9 +124,11 @@ func (p *pen) putRun(ctx context.Context, run sheet.Run) (sheet.Run, error) {
 	}
 	run.Stamp = p.stamp()
 	p.wrote("run", run.ID, run)
-	return run, p.Run(ctx, `INSERT INTO run (id, client_id, task_id, mounting_id, phase, number, flow_point, note, by, captured_at, received_at)
-		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11)`,
-		run.ID, run.ClientID, run.TaskID, run.MountingID, run.Phase, run.Number, run.FlowPoint, run.Note, run.By, run.CapturedAt, run.ReceivedAt)
+	return run, p.Run(ctx, `INSERT INTO run (id, client_id, task_id, mounting_id, phase, number, flow_point, note,
+			interval_s, averaging_s, by, captured_at, received_at)
+		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13)`,
+		run.ID, run.ClientID, run.TaskID, run.MountingID, run.Phase, run.Number, run.FlowPoint, run.Note,
+		run.Interval, run.Averaging, run.By, run.CapturedAt, run.ReceivedAt)
 }
 
 // AddReadings adds readings to a run, or corrects one.

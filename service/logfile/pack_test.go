@@ -76,7 +76,7 @@ func TestLongFilesArePackedInBoundedMemory(t *testing.T) {
 	runtime.ReadMemStats(&before)
 	most, bytes, points := uint64(0), 0, 0
 	started := time.Now()
-	packed, err := logfile.Pack(source, proposal.Mapping, func(c chunk.Chunk) error {
+	packed, err := logfile.Pack(source, proposal.Mapping, func(c logfile.Piece) error {
 		bytes, points = bytes+len(c.Data), points+c.Points
 		if points%(chunk.MostPoints*8) == 0 {
 			runtime.ReadMemStats(&now)

@@ -2,6 +2,8 @@ package logfile
 
 import (
 	"bytes"
+	"crypto/sha256"
+	"fmt"
 	"strconv"
 
 	"rillmark/calc/fault"
@@ -14,6 +16,9 @@ type Proposal struct {
 	Questions fault.List // what can be read in more than one way, in the mapping's fields
 	Columns   []ColumnView
 	First     [][]string // the first rows of data, as they stand
+	// Fingerprint is of delimiter, columns and headings: files that one logger writes, set up
+	// alike, share it.
+	Fingerprint [sha256.Size]byte
 
 	perRow int // bytes of a row, about
 }
@@ -67,6 +72,7 @@ func Propose(head, tail []byte, given Mapping, zone string) (Proposal, error) {
 		p.Mapping.Averaging = averagingIn(append(s.before(), s.headings...))
 	}
 	b.view()
+	p.Fingerprint = sha256.Sum256(fmt.Appendf(nil, "%s\n%d\n%q", s.delimiter, s.columns, s.headings))
 	p.perRow = len(head)/(len(s.head)+1) + 1
 	return p, nil
 }
