@@ -14,6 +14,7 @@ var (
 	DatabaseAway    = fault.Define("domain.database-away")
 	Required        = fault.Define("text.required")
 	TooLong         = fault.Define("text.too-long", fault.C("limit"), fault.C("length"))
+	NotPrintable    = fault.Define("text.not-printable", fault.T("character"))
 	ControlChar     = fault.Define("text.control-character", fault.T("character"))
 	NotUTF8         = fault.Define("text.not-utf8")
 )

@@ -66,6 +66,10 @@ func (c *Check) text(field, text string, limit int, required, several bool) {
 			c.Add(ControlChar.At(field, fmt.Sprintf("U+%04X", r)))
 			return
 		}
+		if !Printable(r) {
+			c.Add(NotPrintable.At(field, string(r)))
+			return
+		}
 	}
 }
 

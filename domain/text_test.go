@@ -49,12 +49,12 @@ func TestCheckOfATextOfOneLineAndOfSeveral(t *testing.T) {
 		required         bool
 		oneLine, several string
 	}{
-		"plain":                {"Tidewater & Sons é 水", true, "", ""},
+		"plain":                {"Tide & é Ж Ω → ≤", true, "", ""},
 		"empty":                {"", false, "", ""},
 		"empty but required":   {"", true, "text.required", "text.required"},
 		"blank but required":   {" \t\n", true, "text.required", "text.required"},
-		"at the limit":         {strings.Repeat("水", 20), true, "", ""},
-		"beyond the limit":     {strings.Repeat("水", 21), true, "text.too-long", "text.too-long"},
+		"at the limit":         {strings.Repeat("Ж", 20), true, "", ""},
+		"beyond the limit":     {strings.Repeat("Ж", 21), true, "text.too-long", "text.too-long"},
 		"a line end":           {"a\nb", true, "text.control-character", ""},
 		"a tab":                {"a\tb", true, "text.control-character", ""},
 		"carriage return":      {"a\rb", true, "text.control-character", "text.control-character"},
@@ -71,8 +71,9 @@ func TestCheckOfATextOfOneLineAndOfSeveral(t *testing.T) {
 		"replaced character":   {"a\ufffd", true, "text.control-character", "text.control-character"},
 		"broken":               {"a\xff", true, "text.not-utf8", "text.not-utf8"},
 		"half a surrogate":     {"\xed\xa0\x80", true, "text.not-utf8", "text.not-utf8"},
-		"joined family emoji":  {"👨\u200d👩\u200d👧", true, "", ""},
-		"Hebrew with its mark": {"שלום\u200f", true, "", ""},
+		"no letter of ours":    {"Aldermere 水", true, "text.not-printable", "text.not-printable"},
+		"joined family emoji":  {"👨\u200d👩\u200d👧", true, "text.not-printable", "text.not-printable"},
+		"Hebrew with its mark": {"שלום\u200f", true, "text.not-printable", "text.not-printable"},
 	} {
 		for _, way := range []struct {
 			want  string

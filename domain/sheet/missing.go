@@ -36,6 +36,12 @@ func (s Sheet) Missing() []Gap {
 	if state := s.State(); state == Impossible || state == Done || state == Part {
 		return nil
 	}
+	return s.Gaps()
+}
+
+// Gaps lists what a whole sheet would hold and this one does not, also when it was closed
+// without.
+func (s Sheet) Gaps() []Gap {
 	g := &gaps{}
 	s.missingSurvey(g)
 	s.missingMounting(g)
@@ -138,6 +144,17 @@ func (s Sheet) missingEnd(g *gaps) {
 			g.add(StepRecheck, MissingRecheck.At(string(StepRecheck), m.Number))
 		}
 	}
+	if s.StillInhibited() {
+		g.add(StepClose, MissingRestored.At(string(StepClose)))
+	}
+	if state := s.State(); state != Impossible && state != Done && state != Part {
+		g.add(StepClose, MissingClose.At(string(StepClose)))
+	}
+}
+
+// StillInhibited reports whether something that the signal controls was put in manual or
+// inhibited, and nobody wrote down that it was restored.
+func (s Sheet) StillInhibited() bool {
 	inhibited, restored := 0, 0
 	for _, n := range s.Controls {
 		switch n.Kind {
@@ -147,8 +164,5 @@ func (s Sheet) missingEnd(g *gaps) {
 			restored++
 		}
 	}
-	if inhibited > restored {
-		g.add(StepClose, MissingRestored.At(string(StepClose)))
-	}
-	g.add(StepClose, MissingClose.At(string(StepClose)))
+	return inhibited > restored
 }

@@ -32,7 +32,9 @@ type ControlNote struct {
 func (n ControlNote) Validate() error {
 	var check domain.Check
 	n.Stamp.validate(&check)
-	if !slices.Contains(ControlKinds, n.Kind) {
+	if n.Kind == "" {
+		check.Add(domain.Required.At("kind"))
+	} else if !slices.Contains(ControlKinds, n.Kind) {
 		check.Add(UnknownChoice.At("kind", string(n.Kind)))
 	}
 	must := n.Kind != NothingControlled

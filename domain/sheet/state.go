@@ -71,7 +71,7 @@ type Progress struct {
 // Steps returns every step in order with its progress.
 func (s Sheet) Steps() []Progress {
 	missing := map[Step]int{}
-	for _, m := range s.Missing() {
+	for _, m := range s.Gaps() {
 		missing[m.Step]++
 	}
 	steps := []Progress{

@@ -9,6 +9,7 @@ var (
 	PlanFixed        = fault.Define("capture.plan-fixed", fault.T("phase"))
 	NoPlan           = fault.Define("capture.no-plan", fault.T("phase"))
 	NoReading        = fault.Define("capture.no-reading")
+	IntervalLong     = fault.Define("capture.interval-longer-than-run")
 	NotWhole         = fault.Define("capture.not-whole", fault.T("text"))
 	NothingShown     = fault.Define("capture.nothing-shown")
 	SignalUnscaled   = fault.Define("capture.signal-unscaled", fault.T("indication"))

@@ -315,7 +315,8 @@ func (d *desk) plan(phase string) error {
 }
 
 func (d *desk) runOf(m domain.MountingID, phase string) error {
-	_, err := d.AddRun(d.ctx, d.Technician, capture.AddRun{At: d.at(time.Time{}), ID: id[domain.RunKind](), Phase: phase, MountingID: m, FlowPoint: "1"})
+	_, err := d.AddRun(d.ctx, d.Technician, capture.AddRun{At: d.at(time.Time{}), ID: id[domain.RunKind](), Phase: phase, MountingID: m, FlowPoint: "1",
+		Shown: capture.Shown{Indications: []string{d.Indication.String()}, References: []string{"60"}, Values: []string{"60"}}})
 	return err
 }
 

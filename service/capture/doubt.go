@@ -34,6 +34,34 @@ func (w *Work) Doubts() fault.List {
 	return l
 }
 
+// Stops are the doubts with which no one goes on before somebody has looked: a pipe that may
+// give way, one that is not full, flow that goes elsewhere.
+func (w *Work) Stops() fault.List {
+	var l fault.List
+	for _, f := range w.Doubts() {
+		switch f.Code {
+		case WallTooThin, NotFull, FlowBetween:
+			l = append(l, f)
+		}
+	}
+	return l
+}
+
+// ToLookAt reports whether there is something about the value that a person looks at before
+// the next one is entered. What only grows the uncertainty, or is asked elsewhere, waits.
+func (w *Work) ToLookAt(n sheet.Name) bool {
+	for _, f := range w.Doubts() {
+		switch f.Code {
+		case WallFew, PressureAssumed, StraightShort, LiningAsked:
+			continue
+		}
+		if f.Field == string(n) {
+			return true
+		}
+	}
+	return false
+}
+
 // doubtDiameter points out a nominal size entered for the actual one, and an oval pipe.
 func (w *Work) doubtDiameter(survey sheet.Survey, l *fault.List) {
 	v := survey[sheet.OutsideDiameter]

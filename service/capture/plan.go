@@ -38,6 +38,10 @@ func (c PlanRuns) read() (sheet.RunPlan, error) {
 	if err := r.Err(); err != nil {
 		return plan, err
 	}
+	if plan.Interval > plan.Seconds {
+		r.Add(IntervalLong.At("interval"))
+		return plan, r.Err()
+	}
 	checked := plan
 	checked.Stamp = standIn
 	return plan, renamed(renamed(checked.Validate(), "interval_s", "interval"), "averaging_s", "averaging")

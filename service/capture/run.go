@@ -21,7 +21,7 @@ type Shown struct {
 	Values      []string `json:"values" form:"values"`
 }
 
-// AddRun is the command to add a run, with the readings there are.
+// AddRun is the command to add a run, with the readings there are: at least one.
 type AddRun struct {
 	At
 	ID         domain.RunID      `json:"id" form:"id"`
@@ -93,6 +93,9 @@ func (s *Service) AddRun(ctx context.Context, a access.Actor, c AddRun) (Written
 			r.Add(domain.NotAnID.At("id"))
 		}
 		readings := c.lines(w, &r)
+		if len(r.Faults) == 0 && len(readings) == 0 {
+			r.Add(NoReading.At("references.0")) // a stray tap makes no run that cannot be taken away
+		}
 		if err := r.Err(); err != nil {
 			return rows{}, err
 		}

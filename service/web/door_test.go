@@ -158,7 +158,7 @@ func TestNothingSecretIsKept(t *testing.T) {
 	if n := h.count("SELECT count(*) FROM kept_entry"); n != 0 {
 		t.Errorf("%d entries kept", n)
 	}
-	if late := h.as("").Post("/clients", form); late.Status != 303 || strings.Contains(late.Location, "kept") {
+	if late := h.as("").Post("/people", form); late.Status != 303 || strings.Contains(late.Location, "kept") || strings.Contains(late.Body, "secret") {
 		t.Errorf("a stranger's form: status %d to %s", late.Status, late.Location)
 	}
 }
@@ -252,4 +252,31 @@ func TestSessionsAreEnded(t *testing.T) {
 	admin.Submit(admin.Get(who).Want(200, Count(".line-act form", 1)), who+"/sessions", nil).Want(303)
 	here.Get("/account").Want(303)
 	here.Post("/account/sessions", url.Values{"session": {"nonsense"}}).Want(303)
+}
+
+// TestFormWithoutACookieIsCarried sends a form from a browser that has lost its cookies: a
+// wrong password first, then the right one; the form is offered and happens once. A path
+// that leads elsewhere is not taken.
+func TestFormWithoutACookieIsCarried(t *testing.T) {
+	h := openHouse(t)
+	form := h.as(access.Coordinator).Get("/clients/new").Form("/clients")
+	form.Set("name", "Aldermere & Water")
+	c := h.as("")
+	late := c.Post("/clients", form).Want(401, Sound(), In(".say.act", Says("not lost")))
+	if n := h.count("SELECT count(*) FROM kept_entry"); n != 0 {
+		t.Errorf("%d entries are stored for a stranger", n)
+	}
+	wrong := c.Submit(late, "/login", url.Values{"login": {"coordinator"}, "password": {"another one"}}).Want(401)
+	in := c.Submit(wrong, "/login", url.Values{"login": {"coordinator"}, "password": {testPassword}}).Want(303)
+	shown := c.Get(in.Location).Want(200, In(".facts", Says("Aldermere & Water")))
+	c.Submit(shown, "/clients", nil).Want(303)
+	if n := h.count("SELECT count(*) FROM client WHERE name = 'Aldermere & Water'"); n != 1 {
+		t.Errorf("%d clients", n)
+	}
+	for _, path := range []string{"//elsewhere.example/x", "https://elsewhere.example/", "/logout", "clients"} {
+		in := h.as("").Post("/login", url.Values{"login": {"coordinator"}, "password": {testPassword}, "carried_path": {path}, "carried_form": {"name=x"}}).Want(303)
+		if in.Location != "/" {
+			t.Errorf("%s leads to %s", path, in.Location)
+		}
+	}
 }

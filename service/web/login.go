@@ -12,11 +12,12 @@ import (
 
 type loginPage struct {
 	base
-	Notice *part.Notice
-	Login  part.Field
-	Secret part.Field
-	Next   string
-	Button part.Button
+	Notice  *part.Notice
+	Login   part.Field
+	Secret  part.Field
+	Next    string
+	Carried []part.Field // a form that was sent before the login
+	Button  part.Button
 }
 
 func (w *Web) showLogin(x *exchange) error {
@@ -47,6 +48,7 @@ type credentials struct {
 	Login    string `form:"login"`
 	Password string `form:"password"`
 	Next     string `form:"next"`
+	carried
 }
 
 func (w *Web) login(x *exchange) error {
@@ -54,6 +56,13 @@ func (w *Web) login(x *exchange) error {
 	_, err := x.bind(&c)
 	if err == nil {
 		err = x.enter(c)
+	}
+	if err == nil && c.Path != "" {
+		if offered, keepErr := x.keepFor(c.carried); keepErr != nil {
+			return keepErr
+		} else if offered != "" {
+			c.Next = offered
+		}
 	}
 	if err == nil {
 		return x.done(localPath(c.Next), "", http.StatusOK, map[string]string{"next": localPath(c.Next)})
@@ -68,6 +77,7 @@ func (w *Web) login(x *exchange) error {
 		return nil
 	}
 	p := x.loginPage(c.Next, c.Login)
+	p.Carried = c.carried.fields()
 	p.Notice = &part.Notice{Act: true}
 	for i, f := range x.faultsOf(err) {
 		if i == 0 {

@@ -39,6 +39,9 @@ func (x *exchange) lookFirst(j issuing.Judged, w *capture.Work) block {
 			noted = append(noted, joined(" · ", x.text("sheet.note-"+string(n.Kind)), n.Text, x.stamped(w, n.Stamp)))
 		}
 	}
+	if w.Facts.Sheet.StillInhibited() {
+		b.Notices = append(b.Notices, part.Notice{Act: true, Text: x.text("sheet.control-left")})
+	}
 	say(x.text("review.checks"), checks, true)
 	say(x.text("review.aside"), aside, true)
 	say(x.text("review.noted"), noted, false)

@@ -40,7 +40,7 @@ func (w *Web) routes() []route {
 		{method: get, path: "/favicon.ico", act: access.Public, handle: w.favicon},
 
 		{method: get, path: "/login", act: access.Public, handle: w.showLogin},
-		{method: post, path: "/login", act: access.Public, handle: w.login, limit: 16 << 10},
+		{method: post, path: "/login", act: access.Public, handle: w.login, limit: loginLimit},
 		{method: post, path: "/logout", act: access.SignedIn, handle: w.logout, limit: 16 << 10},
 
 		{method: get, path: "/", act: access.SignedIn, handle: w.today},

@@ -146,6 +146,9 @@ func (x *exchange) late(err error) {
 		if kept.Valid() {
 			query.Set("kept", "yes")
 			query.Set("next", "/kept/"+kept.String())
+		} else if carried := x.carried(); carried.Path != "" {
+			x.askLoginFor(carried)
+			return
 		} else {
 			query.Set("late", "yes")
 		}
@@ -168,10 +171,8 @@ func (x *exchange) keep() (domain.EntryID, error) {
 	if err != nil {
 		return domain.EntryID{}, err
 	}
-	for _, s := range secrets {
-		if form.Has(s) {
-			return domain.EntryID{}, nil // without its password it could not be sent
-		}
+	if holdsSecret(form) {
+		return domain.EntryID{}, nil // without its password it could not be sent
 	}
 	return x.Accounts.Keep(x.ctx(), x.visitor, x.r.URL.Path, form.Encode())
 }

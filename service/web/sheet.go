@@ -22,6 +22,7 @@ type sheetPage struct {
 	Tape        part.Step
 	Provisional string
 	Whole       part.Link // to the whole sheet at a glance
+	Print       string    // words of the button that prints; empty: none
 	Warnings    []part.Notice
 	Blocks      []block
 	Script      bool
@@ -125,6 +126,16 @@ func (x *exchange) sheetPage(w *capture.Work, name string) *sheetPage {
 	for _, f := range w.KitWarnings(x.actor.Person, x.Now()) {
 		p.Warnings = append(p.Warnings, part.Notice{Act: true, Text: x.Book.Fault(f)})
 	}
+	for _, f := range w.Stops() {
+		at := sheetPath(w, "survey/"+f.Field)
+		if x.r.URL.Path == at {
+			continue // it stands beside the value
+		}
+		p.Warnings = append(p.Warnings, part.Notice{Act: true, Text: x.Book.Fault(f), Links: []part.Link{{Href: at, Words: x.text("sheet.look-at", "name", x.valueWord(sheet.Name(f.Field)))}}})
+	}
+	if state := w.Facts.Sheet.State(); w.Facts.Sheet.StillInhibited() && state != sheet.UnderWay {
+		p.Warnings = append(p.Warnings, part.Notice{Act: true, Text: x.text("sheet.control-left")})
+	}
 	if !x.mayFill(w) {
 		p.Warnings = append(p.Warnings, part.Notice{Lead: x.text("sheet.reading"), Text: x.text("sheet.reading-text", "crew", x.crew(w))})
 	}
@@ -224,6 +235,7 @@ func (x *exchange) ask(id, action string, fields []field, values url.Values, hid
 	}
 	if f.Open {
 		f.Notice = x.rejection(said, focused)
+		f.Hidden = append(f.Hidden, sureField(t, x.faultsOf(t.err))...)
 	}
 	return f
 }

@@ -41,6 +41,7 @@ func TestTechnicianDoesATask(t *testing.T) {
 	}
 	checkOnPhone(t, b)
 	b.Words("On to the runs before adjustment")
+	b.Tick(`#form-control input[name="kind"][value="inhibited"]`)
 	b.Set("#control-what", "flow control of the dosing")
 	b.Type("#control-done_by", "the shift operator")
 	b.Words("Write it down")
@@ -60,6 +61,9 @@ func TestTechnicianDoesATask(t *testing.T) {
 	b.Words("Write the adjustment down")
 	b.Words("On to the runs after adjustment")
 	runsOnPhone(b, [2]string{"60.00", "60.1"}, [2]string{"100.00", "100.1"})
+	b.Set("#control-what", "flow control of the dosing")
+	b.Type("#control-done_by", "the shift operator")
+	b.Words("Write it down")
 	b.Words("Check the set-up after the last run")
 	checkOnPhone(t, b)
 	b.Words("On to the verdict")
@@ -122,7 +126,7 @@ func runsOnPhone(b *Page, points ...[2]string) {
 	b.Type("#plan-flow_points", fmt.Sprint(len(points)))
 	b.Type("#plan-runs", "3")
 	b.Type("#plan-seconds", "30")
-	b.Words("Fix the runs")
+	b.Words("Set the runs")
 	for _, point := range points {
 		for run := range 3 {
 			for n := range 3 {

@@ -186,7 +186,7 @@ func (x *exchange) controlBlock(w *capture.Work, open bool, t *tried) block {
 	for _, k := range sheet.ControlKinds {
 		kinds = append(kinds, part.Option{Value: string(k), Words: x.text("sheet.control-" + string(k))})
 	}
-	kind := sheet.Inhibited
+	kind := sheet.ControlKind("") // what was done in the plant is said by a person, never set beforehand
 	if inhibited > restored && (open || len(w.Facts.Sheet.Adjustments) > 0) {
 		kind = sheet.Restored
 	}
@@ -225,9 +225,9 @@ func (w *Web) noteControl(x *exchange) error {
 }
 
 func (w *Web) addAdjustment(x *exchange) error {
-	return captured(x, "adjust", func(c *capture.Adjust) (capture.Written, error) {
+	return captured(x, "adjust", asking(x, (*capture.Work).QuestionAdjustment, func(c *capture.Adjust) (capture.Written, error) {
 		return w.Capture.Adjust(x.ctx(), x.actor, *c)
-	}, func(work *capture.Work, _ *capture.Adjust, _ capture.Written) string {
+	}), func(work *capture.Work, _ *capture.Adjust, _ capture.Written) string {
 		return sheetPath(work, "adjust")
 	},
 		func(work *capture.Work, t *tried) error { return x.showAdjust(work, t) })

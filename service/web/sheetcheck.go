@@ -296,9 +296,9 @@ func (w *Web) keepCheck(x *exchange) error {
 }
 
 func (w *Web) addZero(x *exchange) error {
-	return captured(x, "zero", func(c *capture.CheckZero) (capture.Written, error) {
+	return captured(x, "zero", asking(x, (*capture.Work).QuestionZero, func(c *capture.CheckZero) (capture.Written, error) {
 		return w.Capture.CheckZero(x.ctx(), x.actor, *c)
-	}, func(work *capture.Work, _ *capture.CheckZero, _ capture.Written) string {
+	}), func(work *capture.Work, _ *capture.CheckZero, _ capture.Written) string {
 		return sheetPath(work, "check")
 	},
 		func(work *capture.Work, t *tried) error { return x.showCheck(work, t) })

@@ -88,13 +88,13 @@ func (x *exchange) noteForm(w *capture.Work, t *tried) sheetForm {
 }
 
 func (w *Web) noteTask(x *exchange) error {
-	return captured(x, "note", func(c *capture.NoteTask) (capture.Written, error) {
+	return captured(x, "note", asking(x, (*capture.Work).QuestionClose, func(c *capture.NoteTask) (capture.Written, error) {
 		written, err := w.Capture.NoteTask(x.ctx(), x.actor, *c)
 		if err == nil && sheet.NoteKind(c.Kind).Closes() {
 			x.evaluateClosed(c.At)
 		}
 		return written, err
-	}, func(work *capture.Work, c *capture.NoteTask, _ capture.Written) string {
+	}), func(work *capture.Work, c *capture.NoteTask, _ capture.Written) string {
 		if sheet.NoteKind(c.Kind) == sheet.NotAdjusted {
 			return sheetPath(work, "verdict")
 		}

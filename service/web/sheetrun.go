@@ -291,9 +291,9 @@ func unfielded(said map[string][]string) map[string][]string {
 }
 
 func (w *Web) addRun(x *exchange) error {
-	return captured(x, "run", func(c *capture.AddRun) (capture.Written, error) {
+	return captured(x, "run", asking(x, (*capture.Work).QuestionRun, func(c *capture.AddRun) (capture.Written, error) {
 		return w.Capture.AddRun(x.ctx(), x.actor, *c)
-	}, func(work *capture.Work, c *capture.AddRun, _ capture.Written) string { return sheetPath(work, c.Phase) },
+	}), func(work *capture.Work, c *capture.AddRun, _ capture.Written) string { return sheetPath(work, c.Phase) },
 		func(work *capture.Work, t *tried) error { return x.showRuns(work, phaseOf(t), t) })
 }
 

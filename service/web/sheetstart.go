@@ -26,9 +26,10 @@ func (w *Web) sheetStart(x *exchange) error {
 	b := block{ID: "places"}
 	gaps := work.Facts.Sheet.Missing()
 	if len(gaps) > 0 && x.mayFill(work) {
-		b.Acts = []part.Button{{Deed: x.text("sheet.next-" + string(gaps[0].Step)), Href: gapPath(work, gaps[0])}}
+		b.Acts = []part.Button{{Deed: x.text("sheet.next-" + string(gaps[0].Step)), Href: gapPath(work, gaps[0]), Second: len(work.Stops()) > 0}}
 	}
 	b.Rows = x.placeRows(work, gaps)
+	p.Print = x.text("sheet.print")
 	p.Blocks = append(p.Blocks, b, block{Title: x.text("sheet.ground-title"), Facts: x.groundFacts(work)})
 	return x.page(http.StatusOK, "sheet", p)
 }
@@ -54,6 +55,8 @@ func (x *exchange) placeRows(w *capture.Work, gaps []sheet.Gap) []part.Row {
 			}
 		}
 		switch {
+		case at.name == "survey" && len(w.Stops()) > 0:
+			row.Needs = x.text("sheet.place-look")
 		case n > 0 && missing == 0:
 			row.Much = x.text("sheet.place-whole")
 		case n > 0:

@@ -11,7 +11,6 @@ import (
 	"rillmark/calc/pipe"
 	"rillmark/calc/quantity"
 	"rillmark/domain"
-	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
 	"rillmark/service/capture"
@@ -94,8 +93,12 @@ func (x *exchange) surveyNext(w *capture.Work, may bool) (next block, missing ma
 		next.Acts = []part.Button{{Deed: x.text("sheet.enter", "name", x.valueWord(sheet.Name(first))), Href: sheetPath(w, "survey/"+first)},
 			{Deed: x.text("sheet.pick-pipe"), Href: sheetPath(w, "pipe"), Second: true}}
 	case may:
+		stopped := len(w.Stops()) > 0
 		next.Lead = x.text("sheet.survey-whole")
-		next.Acts = []part.Button{{Deed: x.text("sheet.to-mounting"), Href: sheetPath(w, "mounting")},
+		if stopped {
+			next.Lead = x.text("sheet.survey-stopped")
+		}
+		next.Acts = []part.Button{{Deed: x.text("sheet.to-mounting"), Href: sheetPath(w, "mounting"), Second: stopped},
 			{Deed: x.text("sheet.pick-pipe"), Href: sheetPath(w, "pipe"), Second: true}}
 	}
 	return next, missing
@@ -183,9 +186,24 @@ func (x *exchange) showValue(w *capture.Work, name sheet.Name, t *tried) error {
 	b.Quiet = []part.Link{{Href: sheetPath(w, "survey"), Words: x.text("sheet.back-survey")}}
 	p.Blocks = []block{b}
 	if rows := x.valueRows(w, name); len(rows) > 0 {
-		p.Blocks = append(p.Blocks, block{Title: x.text("sheet.entered-before"), Timeline: rows})
+		entered := block{Title: x.text("sheet.entered-before"), Timeline: rows}
+		if x.mayFill(w) {
+			entered.Lead = x.text("sheet.tap-to-correct")
+			entered.Acts = x.onwards(w, name)
+		}
+		p.Blocks = append(p.Blocks, entered)
 	}
 	return x.showSheet(p, t)
+}
+
+// onwards leads from a value that is entered to the next one that is missing.
+func (x *exchange) onwards(w *capture.Work, name sheet.Name) []part.Button {
+	for _, gap := range w.Facts.Sheet.Missing() {
+		if gap.Step == sheet.StepSurvey && gap.Field != string(name) {
+			return []part.Button{{Deed: x.text("sheet.enter", "name", x.valueWord(sheet.Name(gap.Field))), Href: sheetPath(w, "survey/"+gap.Field), Second: true}}
+		}
+	}
+	return nil
 }
 
 // valueRows lists every row of a value, the newest first, corrections with their reasons.
@@ -224,6 +242,9 @@ func instruments(n sheet.Name) []kit.Kind {
 		return []kit.Kind{kit.Thermometer}
 	case sheet.Pressure, sheet.FluidSoundSpeed, sheet.PipeSoundSpeed, sheet.LinerSoundSpeed:
 		return nil
+	}
+	if capture.UnitOf(n) == "m" {
+		return []kit.Kind{kit.Tape}
 	}
 	if about, _ := sheet.About(n); about.Kind == sheet.KindLength {
 		return []kit.Kind{kit.Tape, kit.Calliper}
@@ -360,9 +381,9 @@ func (x *exchange) sourceOptions(about sheet.Meaning) []part.Option {
 
 // recordValue keeps a value and goes on to the next one that is missing.
 func (w *Web) recordValue(x *exchange) error {
-	return captured(x, "value", func(c *capture.RecordValue) (capture.Written, error) {
+	return captured(x, "value", asking(x, (*capture.Work).QuestionValue, func(c *capture.RecordValue) (capture.Written, error) {
 		return w.Capture.RecordValue(x.ctx(), x.actor, *c)
-	}, func(work *capture.Work, c *capture.RecordValue, _ capture.Written) string {
+	}), func(work *capture.Work, c *capture.RecordValue, _ capture.Written) string {
 		return nextValue(work, sheet.Name(c.Name), c.Corrects.Valid())
 	}, func(work *capture.Work, t *tried) error {
 		return x.showValue(work, sheet.Name(t.values.Get("name")), t)
@@ -375,10 +396,8 @@ func nextValue(w *capture.Work, name sheet.Name, corrected bool) string {
 		return sheetPath(w, "survey")
 	}
 	now := w.Facts.Sheet.Now()
-	for _, f := range evaluation.Impossible(now) {
-		if f.Field == string(name) { // it stands there to be corrected
-			return sheetPath(w, "survey/"+string(name))
-		}
+	if w.ToLookAt(name) { // the warning stands beside it
+		return sheetPath(w, "survey/"+string(name))
 	}
 	if v := now[name]; v.Source == sheet.Measured && (name == sheet.Wall && v.Count < 4 || name == sheet.OutsideDiameter && v.Count < 2) {
 		return sheetPath(w, "survey/"+string(name))

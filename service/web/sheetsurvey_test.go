@@ -18,7 +18,7 @@ func TestImpossibleWallIsStayedWith(t *testing.T) {
 		In("main", Says("“-219 mm” is less than can be.")))
 	p.send("/survey/outside-diameter", "/survey", url.Values{"entered": {"219.1"}, "source": {"measured"}})
 	for _, wall := range []string{"300", "6.3", "6.2", "6.4", "6.3"} {
-		if got := p.send("/survey/wall", "/survey", url.Values{"entered": {wall}, "source": {"measured"}}); got.Location != p.path+"/survey/wall" {
+		if got := p.insist("/survey/wall", "/survey", url.Values{"entered": {wall}, "source": {"measured"}}, "decimal point"); got.Location != p.path+"/survey/wall" {
 			t.Errorf("after a wall of %s the page goes to %s", wall, got.Location)
 		}
 	}

@@ -38,6 +38,34 @@ func TestTemplatesNameWordsThatAreThere(t *testing.T) {
 	}
 }
 
+// TestEveryKeyInTheSourceHasWords looks up the keys that Go files here write out whole.
+func TestEveryKeyInTheSourceHasWords(t *testing.T) {
+	known := pageKeys(t)
+	call := regexp.MustCompile(`\b(?:text|Text|t)\("([a-z][A-Za-z0-9._-]*[A-Za-z0-9])"[,)]`)
+	files, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := 0
+	for _, f := range files {
+		if strings.HasSuffix(f, "_test.go") {
+			continue
+		}
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, m := range call.FindAllStringSubmatch(string(data), -1) {
+			if found++; !known[m[1]] {
+				t.Errorf("%s: no words for %q", f, m[1])
+			}
+		}
+	}
+	if found < 100 {
+		t.Errorf("found %d keys in the source: the search is broken", found)
+	}
+}
+
 // TestEveryWordIsUsed finds words that nothing shows any more. A key counts as used when
 // a template or a Go file here holds it whole, or holds a prefix of it that ends in "."
 // or "-" and is joined with the rest, there or where it is handed to.

@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"rillmark/domain"
 )
 
 // text joins the words of broken lines again.
@@ -133,5 +135,15 @@ func TestTableHeadIsRepeated(t *testing.T) {
 	}
 	if rows != 130 {
 		t.Errorf("%d rows on the pages", rows)
+	}
+}
+
+// TestPrintableIsWhatTheFontsHold compares what is let in where it is typed with what the
+// fonts can print, both ways.
+func TestPrintableIsWhatTheFontsHold(t *testing.T) {
+	for r := ' '; r < 0x20000; r++ {
+		if can := sansFace.printable(r) != nil; can != domain.Printable(r) {
+			t.Errorf("U+%04X: domain says %v, the fonts %v", r, !can, can)
+		}
 	}
 }

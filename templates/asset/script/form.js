@@ -44,6 +44,12 @@
     if (unsent) event.preventDefault();
   });
 
+  // On a phone the line of ways is wider than the screen: the present one is brought into it.
+  var ways = document.querySelector(".ways ul"), here = document.querySelector(".ways [aria-current]");
+  if (ways && here && ways.scrollWidth > ways.clientWidth) {
+    ways.scrollLeft = here.offsetLeft - ways.offsetLeft - (ways.clientWidth - here.offsetWidth) / 2;
+  }
+
   // A password can be looked at before it is sent.
   document.querySelectorAll("[data-reveal]").forEach(function (button) {
     var field = document.getElementById(button.dataset.reveal);

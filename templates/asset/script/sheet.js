@@ -9,6 +9,11 @@
     if (at && !at.value) at.value = new Date().toISOString();
   });
 
+  document.querySelectorAll("[data-print]").forEach(function (button) {
+    button.hidden = false;
+    button.addEventListener("click", function () { window.print(); });
+  });
+
   // Enter goes on to the next reading; on the last it sends nothing by itself.
   document.querySelectorAll(".readings").forEach(function (rows) {
     var cells = Array.prototype.slice.call(rows.querySelectorAll("input"));

@@ -1,0 +1,191 @@
+package capture
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"rillmark/calc/fault"
+	"rillmark/domain/sheet"
+)
+
+// Questions: what is most likely a slip of the finger. It is asked once, before it is kept,
+// since nothing that is kept goes away again; who says yes is believed. The bounds are
+// common practice, without a source.
+const (
+	apartDiameter = 0.03 // two directions of one pipe
+	sinceLast     = 0.05 // outside diameter since the last visit
+	wallTimes     = 2.0  // one wall reading against the mean of the others
+	thickWall     = 0.15 // of the outside diameter
+	widePipe      = 2.5  // m
+	fastFlow      = 12.0 // m/s: liquids in pipes are seldom above
+	meterTimes    = 2.0  // meter against reference
+	fastZero      = 0.05 // m/s, on a line that is shut
+	bigStep       = 1.25 // new parameter against the old one
+)
+
+// Codes of the questions.
+var (
+	AskApart     = fault.Define("capture.ask-diameters-apart", fault.N("new_mm"), fault.N("old_mm"), fault.N("percent"))
+	AskChanged   = fault.Define("capture.ask-changed-since", fault.N("new_mm"), fault.N("last_mm"))
+	AskWide      = fault.Define("capture.ask-wide-pipe", fault.N("new_mm"))
+	AskWall      = fault.Define("capture.ask-wall-apart", fault.N("new_mm"), fault.N("mean_mm"))
+	AskThick     = fault.Define("capture.ask-wall-thick", fault.N("new_mm"), fault.N("outside_mm"))
+	AskFast      = fault.Define("capture.ask-fast-flow", fault.N("m_s"))
+	AskMeter     = fault.Define("capture.ask-meter-apart", fault.N("times"))
+	AskNoFlow    = fault.Define("capture.ask-no-flow")
+	AskSame      = fault.Define("capture.ask-same-run", fault.C("number"))
+	AskInhibited = fault.Define("capture.ask-still-inhibited")
+	AskZero      = fault.Define("capture.ask-zero-fast", fault.N("mm_s"))
+	AskStep      = fault.Define("capture.ask-big-step", fault.N("percent"))
+)
+
+// Asks reports whether the fault is a question, which the same entry sent again answers.
+func Asks(c *fault.Code) bool {
+	return slices.Contains([]*fault.Code{AskApart, AskChanged, AskWide, AskWall, AskThick, AskFast, AskMeter, AskNoFlow, AskSame, AskZero, AskInhibited, AskStep}, c)
+}
+
+// QuestionValue asks about a value of the survey. What cannot be read is for RecordValue
+// to refuse.
+func (w *Work) QuestionValue(c RecordValue) (l fault.List) {
+	v, err := c.readValue()
+	if err != nil || v.Value == nil {
+		return nil
+	}
+	survey := w.Facts.Sheet.Now()
+	var others []float64
+	for _, r := range survey[v.Name].Rows {
+		replaced := v.Corrects != nil && *v.Corrects == r.ID || v.Corrects == nil && r.Position == v.Position
+		if r.Value != nil && !replaced && r.Source == v.Source {
+			others = append(others, *r.Value)
+		}
+	}
+	switch v.Name {
+	case sheet.OutsideDiameter:
+		l = w.questionDiameter(*v.Value, others)
+	case sheet.Wall:
+		outside, _, known := survey.Diameter()
+		l = questionWall(*v.Value, others, outside, known)
+	}
+	return l
+}
+
+func (w *Work) questionDiameter(outside float64, others []float64) fault.List {
+	for _, other := range others {
+		if apart := math.Abs(outside/other - 1); apart > apartDiameter {
+			return fault.List{AskApart.At("entered", tenth(outside*1e3), tenth(other*1e3), tenth(apart*100))}
+		}
+	}
+	if last, there := w.LastVisit[sheet.OutsideDiameter]; there && last.Number > 0 && math.Abs(outside/last.Number-1) > sinceLast {
+		return fault.List{AskChanged.At("entered", tenth(outside*1e3), tenth(last.Number*1e3))}
+	}
+	if outside > widePipe {
+		return fault.List{AskWide.At("entered", tenth(outside*1e3))}
+	}
+	return nil
+}
+
+func questionWall(wall float64, others []float64, outside float64, known bool) fault.List {
+	if mean := meanOf(others); mean > 0 && math.Max(wall/mean, mean/wall) > wallTimes {
+		return fault.List{AskWall.At("entered", hundredth(wall*1e3), hundredth(mean*1e3))}
+	}
+	if known && wall > thickWall*outside {
+		return fault.List{AskThick.At("entered", hundredth(wall*1e3), tenth(outside*1e3))}
+	}
+	return nil
+}
+
+func meanOf(list []float64) float64 {
+	sum := 0.0
+	for _, v := range list {
+		sum += v
+	}
+	if len(list) == 0 {
+		return 0
+	}
+	return sum / float64(len(list))
+}
+
+// QuestionRun asks about the readings of a run: what no pipe of this bore carries, a meter
+// that shows a multiple of the reference, and the very readings of an earlier run.
+func (w *Work) QuestionRun(c AddRun) (l fault.List) {
+	var r reader
+	readings := c.lines(w, &r)
+	if len(r.Faults) > 0 {
+		return nil
+	}
+	survey := w.Facts.Sheet.Now()
+	outside, _, known := survey.Diameter()
+	bore := outside - 2*survey[sheet.Wall].Number - 2*survey[sheet.LinerThickness].Number
+	for i, one := range readings {
+		field := fmt.Sprintf("references.%d", i)
+		if v := math.Abs(one.Reference) / (math.Pi / 4 * bore * bore); known && bore > 0 && v > fastFlow {
+			l = append(l, AskFast.At(field, tenth(v)))
+		}
+		if one.Reference <= 0 {
+			l = append(l, AskNoFlow.At(field))
+			continue
+		}
+		for _, shown := range one.Indications {
+			if times := shown.Value / one.Reference; times > meterTimes || times < 1/meterTimes {
+				l = append(l, AskMeter.At(field, hundredth(times)))
+				break
+			}
+		}
+	}
+	if number := w.sameRun(c, readings); number > 0 {
+		l = append(l, AskSame.At("references.0", number))
+	}
+	return l
+}
+
+// sameRun is the number of an earlier run of the phase and flow point with these very
+// readings; 0: none.
+func (w *Work) sameRun(c AddRun, readings []sheet.Reading) int {
+	for _, run := range w.Facts.Sheet.Taken(sheet.Phase(c.Phase)) {
+		if fmt.Sprint(run.FlowPoint) != c.FlowPoint || len(run.Readings) != len(readings) || len(readings) == 0 || run.ID == c.ID {
+			continue
+		}
+		same := true
+		for i, r := range run.Readings {
+			same = same && r.Reference == readings[i].Reference && slices.EqualFunc(r.Indications, readings[i].Indications, func(a, b sheet.Shown) bool {
+				return a.IndicationID == b.IndicationID && a.Value == b.Value
+			})
+		}
+		if same {
+			return run.Number
+		}
+	}
+	return 0
+}
+
+// QuestionZero asks about a mean velocity that no tight line has.
+func (w *Work) QuestionZero(c CheckZero) fault.List {
+	z, err := c.read()
+	if err != nil || z.MeanVelocity == nil || math.Abs(*z.MeanVelocity) <= fastZero {
+		return nil
+	}
+	return fault.List{AskZero.At("mean_velocity", tenth(math.Abs(*z.MeanVelocity)*1e3))}
+}
+
+// QuestionClose asks whether the crew leaves with something still in manual or inhibited.
+func (w *Work) QuestionClose(c NoteTask) fault.List {
+	if sheet.NoteKind(c.Kind).Closes() && w.Facts.Sheet.StillInhibited() {
+		return fault.List{AskInhibited.At("kind")}
+	}
+	return nil
+}
+
+// QuestionAdjustment asks about a factor or a pulse number that changes by more than a
+// quarter.
+func (w *Work) QuestionAdjustment(c Adjust) fault.List {
+	was, is := plainNumber(c.Old), plainNumber(c.New)
+	kind := sheet.AdjustmentKind(c.Kind)
+	if was == nil || is == nil || *was == 0 || kind != sheet.Multiplier && kind != sheet.PulsesPerVolume {
+		return nil
+	}
+	if step := *is / *was; step > bigStep || step < 1/bigStep {
+		return fault.List{AskStep.At("new_entered", tenth((step-1)*100))}
+	}
+	return nil
+}

@@ -1,0 +1,82 @@
+package web
+
+import (
+	"net/http"
+	"net/url"
+	"testing"
+
+	. "rillmark/service/web/webtest"
+)
+
+// insist sends a form, is asked a question that holds the words, and sends the same again.
+func (p *pipeside) insist(page, action string, fields url.Values, asked string) Answer {
+	p.t.Helper()
+	question := p.c.Submit(p.c.Get(p.path+page), p.path+action, fields).Want(http.StatusUnprocessableEntity, Sound(), In(".wrong", Says(asked)))
+	return p.c.Submit(question, p.path+action, fields).Want(http.StatusSeeOther)
+}
+
+// TestQuestionsAreAskedOnce sends what is most likely a slip: it is asked about before it is
+// kept; the same again is believed, something else is asked about anew, and a program is
+// not asked.
+func TestQuestionsAreAskedOnce(t *testing.T) {
+	p := openPipeside(t)
+	measured := func(text string) url.Values { return url.Values{"entered": {text}, "source": {"measured"}} }
+	p.insist("/survey/outside-diameter", "/survey", measured("2601"), "is the unit right?")
+	page := p.c.Get(p.path + "/survey/outside-diameter")
+	other := p.c.Submit(page, p.path+"/survey", measured("219.1")).Want(http.StatusUnprocessableEntity, In(".wrong", Says("differ by 91.6 %")))
+	other = p.c.Submit(other, p.path+"/survey", measured("291.1")).Want(http.StatusUnprocessableEntity, In(".wrong", Says("differ by 88.8 %")))
+	if n := p.Count("SELECT count(*) FROM survey_value"); n != 1 {
+		t.Errorf("%d values, want the one that was insisted on", n)
+	}
+	p.c.Submit(other, p.path+"/survey", measured("291.1")).Want(http.StatusSeeOther)
+	if n := p.Count("SELECT count(*) FROM survey_value"); n != 2 {
+		t.Errorf("%d values, want 2", n)
+	}
+}
+
+// TestRunIsQuestioned: an empty run is none; the readings of an earlier run, a speed that no
+// pipe has, and a meter at a multiple of the reference are asked about.
+func TestRunIsQuestioned(t *testing.T) {
+	p := openPipeside(t)
+	p.fill("check")
+	p.send("/before", "/plan", url.Values{"flow_points": {"1"}, "runs": {"3"}, "seconds": {"30"}, "interval": {"10"}})
+	p.c.Submit(p.c.Get(p.path+"/before"), p.path+"/runs", nil).Want(http.StatusUnprocessableEntity, In("main", Says("No reading is entered")))
+	run := func(reference, shown string) url.Values {
+		return url.Values{"references": {reference, "", ""}, "values": {shown, "", ""}}
+	}
+	p.send("/before", "/runs", run("60", "61"))
+	p.insist("/before", "/runs", run("60", "61"), "the very readings of run 1")
+	p.insist("/before", "/runs", run("60000", "61000"), "m/s in this pipe")
+	p.insist("/before", "/runs", run("60", "6.1"), "0.1 times the reference")
+	p.insist("/before", "/runs", run("0", "61"), "no error")
+	if n := p.Count("SELECT count(*) FROM run"); n != 5 {
+		t.Errorf("%d runs, want 5", n)
+	}
+}
+
+// TestStopsAreSaidFirst: a wall below the minimum is said beside the value at once, then on
+// every place of the sheet before anything else, and the way on is no longer the first.
+func TestStopsAreSaidFirst(t *testing.T) {
+	p := openPipeside(t)
+	p.fill("survey")
+	p.send("/survey/minimum-wall", "/survey", url.Values{"entered": {"9"}, "source": {"client"}})
+	got := p.send("/survey/wall", "/survey", url.Values{"entered": {"7"}, "position": {"12 o'clock"}, "source": {"measured"}})
+	if got.Location != p.path+"/survey/wall" {
+		t.Errorf("goes on to %s", got.Location)
+	}
+	for _, at := range []string{"/sheet", "/survey", "/mounting", "/before"} {
+		p.c.Get(p.path+at).Want(200, In(".say.act", Says("Stop: the wall of 7 mm")))
+	}
+	p.c.Get(p.path+"/survey").Want(200, In(".acts .do.second", Says("On to the mounting")), In("main", Says("cleared")))
+}
+
+// TestLeavingWithSomethingInhibited: whoever finishes while something is in manual is asked;
+// it stays said afterwards.
+func TestLeavingWithSomethingInhibited(t *testing.T) {
+	p := openPipeside(t)
+	p.fill("check")
+	p.c.Submit(p.c.Get(p.path+"/before"), p.path+"/control", url.Values{"what": {"dosing"}, "done_by": {"the shift"}}).Want(http.StatusUnprocessableEntity, Sound())
+	p.send("/before", "/control", url.Values{"kind": {"inhibited"}, "what": {"dosing"}, "done_by": {"the shift"}})
+	p.insist("/verdict", "/notes", url.Values{"kind": {"finished"}, "text": {"the operator keeps it in manual"}}, "still in manual")
+	p.c.Get(p.path+"/sheet").Want(200, In(".say.act", Says("nobody wrote down that it was restored")), Silent("Verdict complete"))
+}
