@@ -28,17 +28,21 @@ const (
 type calculation func(o *object, say func(fault.Fault) string) (any, error)
 
 var calculations = map[string]calculation{
+	"adjustment":        adjustment,
 	"budget":            budget,
 	"decision":          decision,
 	"error":             errorOfRun,
 	"fluid":             fluidAt,
 	"fluid-temperature": fluidTemperature,
+	"loop-check":        loopCheck,
 	"pipe":              pipeOf,
 	"pipe-search":       pipeSearch,
 	"profile":           profileOf,
 	"quantity":          quantityOf,
+	"series":            seriesOf,
 	"setup-check":       setupCheck,
 	"spacing":           spacing,
+	"total":             totalOf,
 	"verification":      verification,
 }
 
