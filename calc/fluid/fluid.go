@@ -3,13 +3,12 @@
 //
 // Here: pure water from 0 °C to 180 °C and up to 100 MPa, liquid only, by the IAPWS
 // formulations R6-95 (thermodynamic properties) and R12-08 (viscosity); sea water by
-// R13-08; oils with the factors to base conditions by API MPMS 11.1; tables of a company.
-// Not here: what is dissolved or carried in a real water, glycols, and steam. Boiling and
-// freezing are refused, never extrapolated through.
+// R13-08; glycols with water; common liquids; oils with the factors to base conditions by
+// API MPMS 11.1; tables of a company. Not here: what is dissolved or carried in a real
+// water, and steam. Boiling and freezing are refused, never extrapolated through.
 package fluid
 
 import (
-	"sort"
 	"strings"
 
 	"rillmark/calc/fault"
@@ -37,11 +36,29 @@ type State struct {
 	Pressure    quantity.Pressure    // pascal, absolute
 }
 
-// Property is one value with what is known about it.
+// Range is where a property holds.
+type Range struct {
+	LeastK, MostK   float64 // kelvin
+	LeastPa, MostPa float64 // pascal, absolute; NaN where pressure is not considered
+}
+
+// holds refuses a state outside.
+func (r Range) holds(s State) error {
+	if k := s.Temperature.SI(); !(k >= r.LeastK && k <= r.MostK) {
+		return TemperatureRange.At("temperature_C", k-iceK, r.LeastK-iceK, r.MostK-iceK)
+	}
+	if p := s.Pressure.SI(); p < r.LeastPa || p > r.MostPa {
+		return PressureRange.At("pressure_Pa", p, r.LeastPa, r.MostPa)
+	}
+	return nil
+}
+
+// Property is one value with what is known about it. Without a source it is not known.
 type Property struct {
 	Value               float64 // in the SI unit of the property
-	StandardUncertainty float64 // same unit; of the formulation for the pure fluid
+	StandardUncertainty float64 // same unit; of the formulation for the fluid as named
 	Source              string
+	Valid               Range
 }
 
 // Properties are what a flow measurement needs of a liquid.
@@ -51,27 +68,4 @@ type Properties struct {
 	SoundSpeed       Property // m/s
 }
 
-var fluids = map[string]func(State) (Properties, error){
-	"water": func(s State) (Properties, error) { return Water(s.Temperature, s.Pressure) },
-}
-
-// Names returns the names At knows, sorted.
-func Names() []string {
-	names := make([]string, 0, len(fluids))
-	for name := range fluids {
-		names = append(names, name)
-	}
-	sort.Strings(names)
-	return names
-}
-
-// At returns the properties of the fluid of the given name, such as "water", at the state.
-//
-// Errors: Unknown, and those of the fluid's own function.
-func At(name string, s State) (Properties, error) {
-	properties, known := fluids[name]
-	if !known {
-		return Properties{}, Unknown.At("fluid", name, strings.Join(Names(), ", "))
-	}
-	return properties(s)
-}
+func joined(names []string) string { return strings.Join(names, ", ") }

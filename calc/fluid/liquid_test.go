@@ -17,7 +17,8 @@ func (r row) optional(t *testing.T, name string) float64 {
 
 func TestLiquidsAgainstPublishedValues(t *testing.T) {
 	for _, r := range read(t, "testdata/liquids.csv") {
-		l := Liquid{Name: r["fluid"], Salinity: r.optional(t, "salinity_g_kg"), APIGravity: r.optional(t, "api_gravity"), Group: Group(r["product_group"])}
+		l := Liquid{Name: r["fluid"], Salinity: r.optional(t, "salinity_g_kg"), APIGravity: r.optional(t, "api_gravity"), Group: Group(r["product_group"]),
+			MassFraction: r.optional(t, "mass_fraction")}
 		s := state(t, r.number(t, "kelvins"), r.number(t, "pascals"))
 		p, err := l.At(s)
 		if err != nil {
@@ -25,8 +26,9 @@ func TestLiquidsAgainstPublishedValues(t *testing.T) {
 			continue
 		}
 		_, base, _ := l.Base(s)
+		slope, _ := l.SoundSpeedSlope(s)
 		got := map[string]float64{"density": p.Density.Value, "sound": p.SoundSpeed.Value, "viscosity": p.DynamicViscosity.Value,
-			"ctl": base.Temperature, "cpl": base.Pressure, "density60": base.Density60F}[r["quantity"]]
+			"ctl": base.Temperature, "cpl": base.Pressure, "density60": base.Density60F, "slope": slope}[r["quantity"]]
 		if want := r.number(t, "expected"); !(math.Abs(got-want) <= r.number(t, "tolerance")) {
 			t.Errorf("%s: %s %.9g, want %.9g ± %s (%s; %s)", r["id"], r["quantity"], got, want, r["tolerance"], r["source"], r["basis"])
 		}
@@ -99,6 +101,8 @@ func TestTemperaturesOfLiquids(t *testing.T) {
 		"water has two":                {Liquid{Name: "water"}, 1540, 2},
 		"crude oil has one":            {Liquid{Name: "crude-oil", APIGravity: 30}, 1272.6, 1},
 		"faster than sea water":        {Liquid{Name: "seawater", Salinity: 35}, 1700, 0},
+		"methanol has one":             {Liquid{Name: "methanol"}, 1100, 1},
+		"slower than acetone":          {Liquid{Name: "acetone"}, 900, 0},
 		"sea water has one":            {Liquid{Name: "seawater", Salinity: 35.16504}, 1547.1, 1},
 	} {
 		speed, err := quantity.MetresPerSecond(c.speed)
@@ -130,7 +134,7 @@ func TestLiquidsRefuse(t *testing.T) {
 		kelvins, pascal float64
 		want            *fault.Code
 	}{
-		"unknown":               {Liquid{Name: "mercury"}, 300, 1e5, Unknown},
+		"unknown":               {Liquid{Name: "plasma"}, 300, 1e5, Unknown},
 		"too salty":             {Liquid{Name: "seawater", Salinity: 121}, 300, 1e5, SalinityRange},
 		"negative salt":         {Liquid{Name: "seawater", Salinity: -1}, 300, 1e5, SalinityRange},
 		"sea too hot":           {Liquid{Name: "seawater", Salinity: 35}, iceK + 81, 1e5, TemperatureRange},
@@ -142,6 +146,16 @@ func TestLiquidsRefuse(t *testing.T) {
 		"gravity below nothing": {Liquid{Name: "crude-oil", APIGravity: -140}, 300, 101325, GravityRange},
 		"oil too hot":           {Liquid{Name: "crude-oil", APIGravity: 30}, iceK + 151, 101325, TemperatureRange},
 		"oil under vacuum":      {Liquid{Name: "crude-oil", APIGravity: 30}, 300, 9e4, PressureRange},
+		"too little glycol":     {Liquid{Name: "ethylene-glycol-water", MassFraction: 0.19}, 280, 1e5, MassFractionRange},
+		"too much glycol":       {Liquid{Name: "propylene-glycol-water", MassFraction: 0.53}, 280, 1e5, MassFractionRange},
+		"glycol as per cent":    {Liquid{Name: "propylene-glycol-water", MassFraction: 35}, 280, 1e5, MassFractionRange},
+		"glycol freezes":        {Liquid{Name: "ethylene-glycol-water", MassFraction: 0.20}, iceK - 7.9, 1e5, MixtureFreezing},
+		"glycol too cold":       {Liquid{Name: "ethylene-glycol-water", MassFraction: 0.50}, iceK - 10.1, 1e5, TemperatureRange},
+		"glycol too warm":       {Liquid{Name: "ethylene-glycol-water", MassFraction: 0.50}, iceK + 30.1, 1e5, TemperatureRange},
+		"glycol under vacuum":   {Liquid{Name: "ethylene-glycol-water", MassFraction: 0.50}, iceK + 20, 1e3, PressureRange},
+		"glycol pressed":        {Liquid{Name: "ethylene-glycol-water", MassFraction: 0.50}, iceK + 20, 2.1e6, PressureRange},
+		"solid glycerol":        {Liquid{Name: "glycerol"}, iceK + 15, 101325, TemperatureRange},
+		"methanol under vacuum": {Liquid{Name: "methanol"}, iceK + 15, 5e4, PressureRange},
 		"one row":               {table(row(300, 1)), 300, 1e5, TableShort},
 		"equal temperatures":    {table(row(300, 1), row(300, 2)), 300, 1e5, TableOrder},
 		"negative density":      {table(row(300, 1), row(310, -2)), 300, 1e5, TableValue},
@@ -158,5 +172,80 @@ func TestLiquidsRefuse(t *testing.T) {
 	}
 	if _, _, err := (Liquid{Name: "water"}).Base(state(t, 300, 1e5)); !fault.Has(err, Unknown) {
 		t.Error(err)
+	}
+	if _, err := Glycol("brandy", 0.4, state(t, 280, 1e5)); !fault.Has(err, Unknown) {
+		t.Error(err)
+	}
+	if _, err := Common("brandy", state(t, 300, 1e5)); !fault.Has(err, Unknown) {
+		t.Error(err)
+	}
+	mixture := Liquid{Name: "propylene-glycol-water", MassFraction: 0.3}
+	if _, err := mixture.Temperatures(speed, state(t, 280, 3e5).Pressure); !fault.Has(err, NoSoundSpeed) {
+		t.Error(err)
+	}
+	if _, err := mixture.SoundSpeedSlope(state(t, 280, 3e5)); !fault.Has(err, NoSoundSpeed) {
+		t.Error(err)
+	}
+}
+
+// Whatever is given says where it comes from, how sure it is, and where it holds; a mixture
+// refuses to do without its share of glycol.
+func TestEveryPropertyIsAccountedFor(t *testing.T) {
+	whole := Liquid{Salinity: 35, MassFraction: 0.3, APIGravity: 35}
+	for _, name := range LiquidNames() {
+		l := whole
+		l.Name = name
+		s := state(t, iceK+25, 2e5)
+		p, err := l.At(s)
+		if err != nil || p.Density.Source == "" {
+			t.Errorf("%s: %+v %v", name, p, err)
+		}
+		for what, one := range map[string]Property{"density": p.Density, "viscosity": p.DynamicViscosity, "sound speed": p.SoundSpeed} {
+			if one.Source == "" {
+				continue
+			}
+			if !(one.Value > 0) || !(one.StandardUncertainty > 0) || one.StandardUncertainty > 0.05*one.Value {
+				t.Errorf("%s: %s %+v", name, what, one)
+			}
+			if one.Valid.holds(s) != nil || one.Valid.LeastK >= one.Valid.MostK || one.Valid.LeastPa >= one.Valid.MostPa {
+				t.Errorf("%s: %s holds in %+v", name, what, one.Valid)
+			}
+		}
+		if _, mixture := glycols[name]; mixture {
+			if _, err := (Liquid{Name: name}).At(s); err == nil {
+				t.Errorf("%s: given without what it needs", name)
+			}
+		}
+	}
+}
+
+// Where a common liquid's viscosity is not known it is not given, and the rest is.
+func TestViscosityOnlyBetweenItsNodes(t *testing.T) {
+	for celsius, known := range map[float64]bool{10: false, 25: true, 40: true, 50: true} {
+		p, err := Liquid{Name: "ethylene-glycol"}.At(state(t, iceK+celsius, 101325))
+		if err != nil || (p.DynamicViscosity.Source != "") != known || p.SoundSpeed.Source == "" {
+			t.Errorf("%g °C: %+v %v", celsius, p, err)
+		}
+	}
+	p, err := Liquid{Name: "ethylene-glycol"}.At(state(t, iceK+50, 101325))
+	if err != nil || math.Abs(p.DynamicViscosity.Value-6.554e-3) > 1e-9 {
+		t.Errorf("at the node: %+v %v", p.DynamicViscosity, err)
+	}
+}
+
+func TestGlycolsFreezeAsTabulated(t *testing.T) {
+	for _, c := range []struct {
+		name        string
+		w, freezing float64 // ASHRAE Handbook Fundamentals, from memory
+	}{
+		{"ethylene-glycol-water", 0.2, -7.8}, {"ethylene-glycol-water", 0.3, -14.1}, {"ethylene-glycol-water", 0.5, -33.8},
+		{"propylene-glycol-water", 0.2, -7.1}, {"propylene-glycol-water", 0.3, -12.7}, {"propylene-glycol-water", 0.5, -33.5},
+	} {
+		if got := glycols[c.name].freezesAt(c.w); math.Abs(got-c.freezing) > 1e-9 {
+			t.Errorf("%s, %g: %g °C, want %g", c.name, c.w, got, c.freezing)
+		}
+	}
+	if got := glycols["ethylene-glycol-water"].freezesAt(0.225); math.Abs(got+9.25) > 1e-9 {
+		t.Errorf("between: %g", got)
 	}
 }

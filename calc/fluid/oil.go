@@ -27,6 +27,9 @@ const (
 	Lubricating Group = "lubricating"
 )
 
+// Refined returns the product groups of refined products, the lightest first.
+func Refined() []Group { return []Group{Gasoline, Transition, Jet, FuelOil} }
+
 // oilGroups: K₀, K₁, K₂ and the range of the density at 60 °F in kg/m³. API MPMS 11.1-2004,
 // table 1 (from memory). The refined ones are in order of density.
 var oilGroups = []struct {
@@ -91,11 +94,9 @@ func Oil(group Group, gravity float64, s State) (Properties, Base, error) {
 	if err != nil {
 		return Properties{}, Base{}, err
 	}
-	if !(kelvins >= oilLeastK && kelvins <= oilMostK) {
-		return Properties{}, Base{}, TemperatureRange.At("temperature_C", kelvins-iceK, oilLeastK-iceK, oilMostK-iceK)
-	}
-	if !(pascals >= atmosphere && pascals <= oilMostPa) {
-		return Properties{}, Base{}, PressureRange.At("pressure_Pa", pascals, atmosphere, oilMostPa)
+	valid := Range{oilLeastK, oilMostK, atmosphere, oilMostPa}
+	if err := valid.holds(s); err != nil {
+		return Properties{}, Base{}, err
 	}
 	base := product.base(density60, kelvins, pascals)
 	density := density60 * base.To60F
@@ -103,9 +104,9 @@ func Oil(group Group, gravity float64, s State) (Properties, Base, error) {
 	if kelvins > iceK+65 {
 		share = 1e-3
 	}
-	p := Properties{Density: Property{density, density * share, oilSource}}
+	p := Properties{Density: Property{density, density * share, oilSource, valid}}
 	if sound := oilSoundSpeed(density60/waterAt60F, kelvins-iceK, pascals/1e6); sound > 0 {
-		p.SoundSpeed = Property{sound, sound * oilSoundShare, oilSoundFrom}
+		p.SoundSpeed = Property{sound, sound * oilSoundShare, oilSoundFrom, valid}
 	}
 	return p, base, nil
 }

@@ -94,7 +94,7 @@ func ofDensity(t *testing.T, what string, kelvins, density float64) float64 {
 
 func ofPressure(t *testing.T, what string, s State) float64 {
 	t.Helper()
-	properties, err := At("water", s)
+	properties, err := pure.At(s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -120,7 +120,7 @@ func TestAgainstADenseGrid(t *testing.T) {
 	}
 	for _, r := range rows {
 		celsius, pascals := r.number(t, "temperature_C"), r.number(t, "pressure_Pa")
-		got, err := At("water", state(t, celsius+273.15, pascals))
+		got, err := pure.At(state(t, celsius+273.15, pascals))
 		if err != nil {
 			t.Errorf("%v °C, %v Pa: %v", celsius, pascals, err)
 			continue
@@ -136,3 +136,6 @@ func TestAgainstADenseGrid(t *testing.T) {
 		}
 	}
 }
+
+// pure is the water of the formulation.
+var pure = Liquid{Name: "water"}

@@ -58,13 +58,18 @@ func Seawater(gramsPerKilogram float64, s State) (Properties, error) {
 	}
 	density, sound := seaDensityAndSound(gramsPerKilogram/1000, kelvins, pascals, water.Density.Value)
 	viscosity := water.DynamicViscosity.Value * saltThickens(gramsPerKilogram/1000, kelvins-iceK)
+	valid := Range{iceK, seaMostK, SaturationPressureOfWater(kelvins), seaMostPa}
+	if cool {
+		valid.MostPa = seaCoolMostPa
+	}
 	p := Properties{
-		Density:          Property{density, density * 2e-4, seaDensitySource},
-		DynamicViscosity: Property{viscosity, viscosity * 0.015, seaViscositySource},
+		Density:          Property{density, density * 2e-4, seaDensitySource, valid},
+		DynamicViscosity: Property{viscosity, viscosity * 0.015, seaViscositySource, valid},
 	}
 	if cool {
 		p.Density.StandardUncertainty = density * 1e-5
-		p.SoundSpeed = Property{sound, 0.05, seaDensitySource}
+		valid.MostK = seaSoundMostK
+		p.SoundSpeed = Property{sound, 0.05, seaDensitySource, valid}
 		if pascals > 10e6 {
 			p.SoundSpeed.StandardUncertainty = 0.2
 		}

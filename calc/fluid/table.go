@@ -41,7 +41,7 @@ type Table struct {
 //
 // Source: num.Shape.
 func (t Table) At(kelvins float64) (Properties, error) {
-	if err := t.validate(); err != nil {
+	if err := t.Validate(); err != nil {
 		return Properties{}, err
 	}
 	first, last := t.Rows[0].Kelvins, t.Rows[len(t.Rows)-1].Kelvins
@@ -79,10 +79,13 @@ func (t Table) read(kelvins float64, of func(TableRow) float64) (Property, error
 		return Property{}, err
 	}
 	value, err := curve.At(kelvins)
-	return Property{value, value * t.RelativeUncertainty, t.Source}, err
+	return Property{value, value * t.RelativeUncertainty, t.Source, Range{xs[0], xs[len(xs)-1], math.NaN(), math.NaN()}}, err
 }
 
-func (t Table) validate() error {
+// Validate says what is wrong with the table.
+//
+// Errors: TableShort, TableOrder, TableValue.
+func (t Table) Validate() error {
 	if len(t.Rows) < 2 {
 		return TableShort.At("table", len(t.Rows))
 	}

@@ -31,7 +31,7 @@ func TestTemperaturesOfASoundSpeed(t *testing.T) {
 		"just above 0 °C":      {0.001, 101325, 1},
 	} {
 		s := state(t, 300, c.pascals)
-		got, err := Temperatures("water", speedOf(t, c.celsius, c.pascals), s.Pressure)
+		got, err := pure.Temperatures(speedOf(t, c.celsius, c.pascals), s.Pressure)
 		if err != nil || len(got) != c.roots {
 			t.Errorf("%s: %v, %v, want %d roots", name, got, err, c.roots)
 			continue
@@ -53,7 +53,7 @@ func TestTemperaturesOfASoundSpeed(t *testing.T) {
 func TestTemperaturesFindsNone(t *testing.T) {
 	for _, speed := range []float64{1300, 1600} {
 		v, _ := quantity.MetresPerSecond(speed)
-		got, err := Temperatures("water", v, state(t, 300, 3e5).Pressure)
+		got, err := pure.Temperatures(v, state(t, 300, 3e5).Pressure)
 		if err != nil || len(got) != 0 {
 			t.Errorf("%v m/s: %v, %v", speed, got, err)
 		}
@@ -62,10 +62,10 @@ func TestTemperaturesFindsNone(t *testing.T) {
 
 func TestTemperaturesRefuses(t *testing.T) {
 	v, _ := quantity.MetresPerSecond(1480)
-	if _, err := Temperatures("brandy", v, state(t, 300, 3e5).Pressure); !fault.Has(err, Unknown) {
+	if _, err := (Liquid{Name: "brandy"}).Temperatures(v, state(t, 300, 3e5).Pressure); !fault.Has(err, Unknown) {
 		t.Errorf("unknown fluid: %v", err)
 	}
-	if _, err := Temperatures("water", v, state(t, 300, 2e8).Pressure); !fault.Has(err, PressureRange) {
+	if _, err := pure.Temperatures(v, state(t, 300, 2e8).Pressure); !fault.Has(err, PressureRange) {
 		t.Errorf("200 MPa: %v", err)
 	}
 }
@@ -77,22 +77,22 @@ func TestSoundSpeedSlope(t *testing.T) {
 		return 5.038813 + c*(-2*5.799136e-2+c*(3*3.287156e-4+c*(-4*1.398845e-6+c*5*2.787860e-9)))
 	}
 	for _, celsius := range []float64{0, 5, 20, 40, 60, 74.2, 90} {
-		got, err := SoundSpeedSlope("water", state(t, celsius+273.15, 101325))
+		got, err := pure.SoundSpeedSlope(state(t, celsius+273.15, 101325))
 		if err != nil || math.Abs(got-marczak(celsius)) > 0.01 {
 			t.Errorf("%v °C: %v, %v, want %v", celsius, got, err, marczak(celsius))
 		}
 	}
-	if _, err := SoundSpeedSlope("water", state(t, 373.15, 101325)); !fault.Has(err, Boiling) {
+	if _, err := pure.SoundSpeedSlope(state(t, 373.15, 101325)); !fault.Has(err, Boiling) {
 		t.Errorf("boiling: %v", err)
 	}
 	near := SaturationPressureOfWater(353.15)
-	if got, err := SoundSpeedSlope("water", state(t, 353.15, near)); err != nil || math.Abs(got+0.19) > 0.05 {
+	if got, err := pure.SoundSpeedSlope(state(t, 353.15, near)); err != nil || math.Abs(got+0.19) > 0.05 {
 		t.Errorf("at boiling: %v, %v", got, err)
 	}
 }
 
 func TestSoundSpeedAtNoTemperature(t *testing.T) {
-	if _, err := soundSpeedAt("water", -1, state(t, 300, 1e5).Pressure); !fault.Has(err, quantity.BelowAbsoluteZero) {
+	if _, err := pure.soundSpeedAt(-1, state(t, 300, 1e5).Pressure); !fault.Has(err, quantity.BelowAbsoluteZero) {
 		t.Errorf("got %v", err)
 	}
 }

@@ -46,10 +46,11 @@ func Water(t quantity.Temperature, p quantity.Pressure) (Properties, error) {
 	density2, sound2, viscosity2 := waterUncertainty(kelvins, pascals)
 	sound := atTemperature(kelvins).soundSpeed(density)
 	viscosity := waterViscosity(kelvins, density)
+	valid := Range{waterLeastK, waterMostK, SaturationPressureOfWater(kelvins), waterMostPa}
 	return Properties{
-		Density:          Property{density, density * density2 / 2, densitySource},
-		DynamicViscosity: Property{viscosity, viscosity * viscosity2 / 2, viscositySource},
-		SoundSpeed:       Property{sound, sound * sound2 / 2, soundSource},
+		Density:          Property{density, density * density2 / 2, densitySource, valid},
+		DynamicViscosity: Property{viscosity, viscosity * viscosity2 / 2, viscositySource, valid},
+		SoundSpeed:       Property{sound, sound * sound2 / 2, soundSource, valid},
 	}, nil
 }
 

@@ -20,7 +20,7 @@ func TestEveryPropertyCarriesUncertaintyAndSource(t *testing.T) {
 		"hot":             {393.15, 1e6, 5e-6, 5e-4, 0.01},
 		"high pressure":   {293.15, 3e7, 1e-4, 5e-4, 0.005},
 	} {
-		got, err := At("water", state(t, c.kelvins, c.pascals))
+		got, err := pure.At(state(t, c.kelvins, c.pascals))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -59,7 +59,7 @@ func TestWaterRefuses(t *testing.T) {
 		"too high a pressure":    {293.15, 1.0001e8, PressureRange, "upper_Pa", 1e8, 0},
 		"near vacuum":            {293.15, 500, PressureRange, "lower_Pa", 611.2, 0.1},
 	} {
-		_, err := At("water", state(t, c.kelvins, c.pascals))
+		_, err := pure.At(state(t, c.kelvins, c.pascals))
 		f, _ := fault.Of(err)
 		if f.Code != c.code {
 			t.Errorf("%s: got %v, want %s", name, err, c.code.Name())
@@ -77,30 +77,27 @@ func TestTheEndsOfTheRangeAreInIt(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, err := At("water", state(t, e.SI, 2e6)); err != nil {
+		if _, err := pure.At(state(t, e.SI, 2e6)); err != nil {
 			t.Errorf("%s: %v", text, err)
 		}
 		saturation := SaturationPressureOfWater(e.SI)
-		if _, err := At("water", state(t, e.SI, saturation)); err != nil {
+		if _, err := pure.At(state(t, e.SI, saturation)); err != nil {
 			t.Errorf("%s at saturation: %v", text, err)
 		}
-		if _, err := At("water", state(t, e.SI, math.Nextafter(saturation, 0))); err == nil {
+		if _, err := pure.At(state(t, e.SI, math.Nextafter(saturation, 0))); err == nil {
 			t.Errorf("%s below saturation is taken for a liquid", text)
 		}
 	}
-	if _, err := At("water", state(t, 293.15, 1e8)); err != nil {
+	if _, err := pure.At(state(t, 293.15, 1e8)); err != nil {
 		t.Errorf("100 MPa: %v", err)
 	}
 }
 
 func TestUnknownFluid(t *testing.T) {
-	_, err := At("brandy", state(t, 293.15, 1e5))
+	_, err := Liquid{Name: "brandy"}.At(state(t, 293.15, 1e5))
 	f, _ := fault.Of(err)
-	if f.Code != Unknown || f.Field != "fluid" || f.Value("known") != "water" {
+	if f.Code != Unknown || f.Field != "fluid" || f.Value("known") != strings.Join(LiquidNames(), ", ") {
 		t.Errorf("got %v", err)
-	}
-	if got := Names(); len(got) != 1 || got[0] != "water" {
-		t.Errorf("names %v", got)
 	}
 }
 

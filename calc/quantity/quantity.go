@@ -3,7 +3,7 @@
 //
 // What is here: length, temperature, temperature difference, flow, volume, pressure,
 // velocity, time, current, ratio, angle, frequency, level, mass, mass flow, density,
-// viscosity, pulses and pulse factor; exact conversion factors; parsing, which refuses a
+// viscosity, API gravity, pulses and pulse factor; exact conversion factors; parsing, which refuses a
 // text that can be read in two ways and names both; formatting. What is not:
 // locale-dependent printing, and any judgement whether a value is plausible. The kinds
 // from ratio on have no typed quantity: their values are used as they are.
@@ -42,6 +42,7 @@ const (
 	KindDensity               Kind = "density"
 	KindDynamicViscosity      Kind = "dynamic-viscosity"
 	KindKinematicViscosity    Kind = "kinematic-viscosity"
+	KindAPIGravity            Kind = "api-gravity"  // of an oil at 60 °F, 141.5/(relative density) − 131.5
 	KindPulses                Kind = "pulses"       // a count
 	KindPulseFactor           Kind = "pulse-factor" // pulses per volume, also written as volume per pulse
 )
@@ -51,14 +52,14 @@ var siUnits = map[Kind]string{
 	KindVolume: "m3", KindPressure: "Pa", KindVelocity: "m/s", KindTime: "s", KindCurrent: "A",
 	KindRatio: "1", KindAngle: "rad", KindFrequency: "Hz", KindLevel: "dB",
 	KindMass: "kg", KindMassFlow: "kg/s", KindDensity: "kg/m3", KindDynamicViscosity: "Pa.s", KindKinematicViscosity: "m2/s",
-	KindPulses: "pulse", KindPulseFactor: "pulse/m3",
+	KindAPIGravity: "degAPI", KindPulses: "pulse", KindPulseFactor: "pulse/m3",
 }
 
 // Kinds returns every kind, in the order of their declaration.
 func Kinds() []Kind {
 	return []Kind{KindLength, KindTemperature, KindTemperatureDifference, KindFlow, KindVolume,
 		KindPressure, KindVelocity, KindTime, KindCurrent, KindRatio, KindAngle, KindFrequency, KindLevel,
-		KindMass, KindMassFlow, KindDensity, KindDynamicViscosity, KindKinematicViscosity, KindPulses, KindPulseFactor}
+		KindMass, KindMassFlow, KindDensity, KindDynamicViscosity, KindKinematicViscosity, KindAPIGravity, KindPulses, KindPulseFactor}
 }
 
 // KindOf returns the kind of the given name, as in "temperature-difference".
@@ -81,7 +82,7 @@ func kindNames() string {
 
 // SIUnit returns the text of the SI unit in which values of the kind are kept: "m", "K",
 // "m3/s", "m3", "Pa", "m/s", "s", "A", "1", "rad", "Hz", "dB", "kg", "kg/s", "kg/m3",
-// "Pa.s", "m2/s", "pulse" or "pulse/m3"; empty for no kind.
+// "Pa.s", "m2/s", "degAPI", "pulse" or "pulse/m3"; empty for no kind.
 func (k Kind) SIUnit() string { return siUnits[k] }
 
 // words is the kind as a sentence calls it: "temperature difference".

@@ -129,7 +129,9 @@ var units = map[Kind][]unit{
 		loose("%", "1/100", "% percent pct"),
 		loose("‰", "1/1000", "‰ permille permil"),
 		loose("ppm", "1/1000000", "ppm"),
+		strict("g/kg", "1/1000", "g/kg"), // a share by mass, as of salt in sea water
 	},
+	KindAPIGravity: {loose("°API", "1", "degapi api")},
 	KindAngle: {
 		loose("rad", "1", "rad radian radians"),
 		// π/180 to 40 digits: far beyond a float64, in which the value is rounded once.
@@ -217,6 +219,7 @@ var shown = map[Kind]string{
 	KindDensity:               "kg/m³, kg/L, g/cm³, g/mL, lb/ft³, lb/US gal",
 	KindDynamicViscosity:      "mPa·s, cP, Pa·s, µPa·s, P",
 	KindKinematicViscosity:    "mm²/s, cSt, m²/s, St, ft²/s, ft²/h",
+	KindAPIGravity:            "°API",
 	KindPulses:                "pulse",
 	KindPulseFactor:           "pulse/L, pulse/m³, pulse/US gal, pulse/imp gal, pulse/bbl, pulse/ft³, L/pulse, m³/pulse, mL/pulse, US gal/pulse",
 }

@@ -106,7 +106,7 @@ func TestKinds(t *testing.T) {
 		l: "m", th: "K", td: "K", q: "m3/s", v: "m3", p: "Pa", c: "m/s", s: "s", i: "A",
 		quantity.KindAngle: "rad", quantity.KindFrequency: "Hz", quantity.KindLevel: "dB",
 		quantity.KindMass: "kg", quantity.KindMassFlow: "kg/s", quantity.KindDensity: "kg/m3", quantity.KindDynamicViscosity: "Pa.s",
-		quantity.KindKinematicViscosity: "m2/s", quantity.KindPulses: "pulse", quantity.KindPulseFactor: "pulse/m3",
+		quantity.KindKinematicViscosity: "m2/s", quantity.KindAPIGravity: "degAPI", quantity.KindPulses: "pulse", quantity.KindPulseFactor: "pulse/m3",
 	}
 	if quantity.KindRatio.SIUnit() != "1" { // a bare number is asked for its unit all the same
 		t.Errorf("a ratio is in %q", quantity.KindRatio.SIUnit())

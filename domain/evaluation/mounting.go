@@ -1,6 +1,7 @@
 package evaluation
 
 import (
+	"math"
 	"time"
 
 	"rillmark/calc/fault"
@@ -54,6 +55,7 @@ func (w *work) model(at *mounted) {
 	entered, _ := w.clamp(at, w.enteredAt(at.Mounting))
 	at.result.EnteredBore = entered.Bore()
 	at.fluid = w.liquid(&at.result)
+	w.carried(at)
 	if len(missing) > 0 {
 		return
 	}
@@ -72,6 +74,18 @@ func (w *work) model(at *mounted) {
 	}
 	at.ready = true
 	w.sensitivities(at, known, slopes)
+}
+
+// carried says that the bore was taken to the fluid's temperature and pressure, or that it
+// could not be.
+func (w *work) carried(at *mounted) {
+	c := Carry(w.now, w.Method.Content)
+	if math.Abs(c.Percent) > correctedFrom {
+		at.result.Remarks.add(CarriedToFlow.At(string(sheet.OutsideDiameter), c.Percent))
+	}
+	if len(c.Refused) > 0 {
+		at.result.Remarks.add(NotCarried.At(string(sheet.PipeMaterial), w.now.Text(sheet.PipeMaterial)))
+	}
 }
 
 // correctedFrom is the correction, in per cent, from which it is worth a remark: no

@@ -29,20 +29,22 @@ func (w *work) clamp(at *mounted, s sheet.Survey) (verification.Clamp, fault.Lis
 type liquid struct {
 	known              bool
 	density, viscosity float64
+	soundSpeed         fluid.Property // of its table; without a source not known
 }
 
 // liquid looks the fluid up; what is missing for its Reynolds number becomes a ground.
 func (w *work) liquid(result *MountingResult) liquid {
-	name := FluidName(w.now)
-	if name == "" {
-		result.Grounds.add(ValueMissing.At(string(sheet.Fluid), string(sheet.Fluid)))
+	name := w.now.FluidName()
+	missing := func(n sheet.Name) liquid {
+		result.Grounds.add(ValueMissing.At(string(n), string(n)))
 		return liquid{}
 	}
-	if !w.now.Has(sheet.Temperature) {
-		result.Grounds.add(ValueMissing.At(string(sheet.Temperature), string(sheet.Temperature)))
-		return liquid{}
-	}
-	if !w.now.Has(sheet.Pressure) {
+	switch {
+	case name == "":
+		return missing(sheet.Fluid)
+	case !w.now.Has(sheet.Temperature):
+		return missing(sheet.Temperature)
+	case !w.now.Has(sheet.Pressure):
 		result.Remarks.add(PressureAssumed.At(string(sheet.Pressure), w.Method.Content.AssumedPressure/1e5))
 	}
 	p, err := FluidProperties(w.now, w.Method.Content, w.now[sheet.Temperature].Number)
@@ -55,7 +57,13 @@ func (w *work) liquid(result *MountingResult) liquid {
 		}
 		return liquid{}
 	}
-	return liquid{true, p.Density.Value, p.DynamicViscosity.Value}
+	switch {
+	case p.Density.Source == "":
+		result.Grounds.add(FluidIncomplete.At(string(sheet.Density), string(sheet.Density)))
+	case p.DynamicViscosity.Source == "":
+		result.Grounds.add(FluidIncomplete.At(string(sheet.KinematicViscosity), string(sheet.KinematicViscosity)))
+	}
+	return liquid{p.Density.Source != "" && p.DynamicViscosity.Source != "", p.Density.Value, p.DynamicViscosity.Value, p.SoundSpeed}
 }
 
 // temperatureSlope is the change of the fluid's sound speed with temperature, m/s per
@@ -119,6 +127,9 @@ func (w *work) surveyed(at *mounted, known verification.Clamp, one *Sensitivity,
 		}
 		one.Sensitivity *= perKelvin
 	}
+	if name == sheet.FluidSoundSpeed && !w.now.Has(name) && one.Sensitivity == 0 {
+		return false // a table's speed that such a reference does not use says nothing here
+	}
 	u, source, number, ok := w.uncertaintyOf(at, known, name)
 	if !ok {
 		return false
@@ -146,6 +157,10 @@ func (w *work) uncertaintyOf(at *mounted, known verification.Clamp, name sheet.N
 	case sheet.LinerThickness:
 		if v.Number == 0 {
 			return 0, "", 0, false
+		}
+	case sheet.FluidSoundSpeed:
+		if table := at.fluid.soundSpeed; v.Count == 0 && table.Source != "" {
+			return table.StandardUncertainty, sheet.Standard, table.Value, true
 		}
 	}
 	if v.Count == 0 {

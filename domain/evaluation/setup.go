@@ -2,12 +2,10 @@ package evaluation
 
 import (
 	"math"
-	"strings"
 
 	"rillmark/calc/beam"
 	"rillmark/calc/fault"
 	"rillmark/calc/fluid"
-	"rillmark/calc/quantity"
 	"rillmark/domain/kit"
 	"rillmark/domain/method"
 	"rillmark/domain/sheet"
@@ -33,19 +31,42 @@ func SetupOf(s sheet.Survey, pair kit.Item, c method.Content) (setup beam.Setup,
 	outside, _, known := s.Diameter()
 	setup.OutsideDiameter = need(sheet.OutsideDiameter, outside, known)
 	setup.Wall = need(sheet.Wall, s[sheet.Wall].Number, s.Has(sheet.Wall))
+	if known && s.Has(sheet.Wall) {
+		setup.OutsideDiameter, setup.Wall = Carry(s, c).Dimensions()
+	}
 	speed, known := SoundSpeedOf(s, sheet.PipeSoundSpeed, sheet.PipeMaterial, c.PipeSpeed, setup.PipeWave)
 	setup.PipeSoundSpeed = need(sheet.PipeSoundSpeed, speed, known)
 	if setup.LinerThickness > 0 {
 		speed, known := SoundSpeedOf(s, sheet.LinerSoundSpeed, sheet.LinerMaterial, c.LinerSpeed, setup.PipeWave)
 		setup.LinerSoundSpeed = need(sheet.LinerSoundSpeed, speed, known)
 	}
-	if s.Has(sheet.FluidSoundSpeed) {
-		setup.FluidSoundSpeed = s[sheet.FluidSoundSpeed].Number
-	} else if need(sheet.Fluid, 0, s.Has(sheet.Fluid)); s.Has(sheet.Fluid) {
-		p, err := FluidProperties(s, c, s[sheet.Temperature].Number)
-		setup.FluidSoundSpeed = need(sheet.Temperature, p.SoundSpeed.Value, s.Has(sheet.Temperature) && err == nil)
-	}
+	setup.FluidSoundSpeed, missing = soundSpeedOfFluid(s, c, missing)
 	return setup, missing, Impossible(s)
+}
+
+// soundSpeedOfFluid is the surveyed one, else that of the surveyed fluid; what it needs for
+// that is added to what is missing.
+func soundSpeedOfFluid(s sheet.Survey, c method.Content, missing []sheet.Name) (float64, []sheet.Name) {
+	if s.Has(sheet.FluidSoundSpeed) {
+		return s[sheet.FluidSoundSpeed].Number, missing
+	}
+	if !s.Has(sheet.Fluid) {
+		return 0, append(missing, sheet.Fluid)
+	}
+	if _, without := FluidOf(s, c); len(without) > 0 {
+		return 0, append(missing, without...)
+	}
+	if !s.Has(sheet.Temperature) {
+		return 0, append(missing, sheet.Temperature)
+	}
+	p, err := FluidProperties(s, c, s[sheet.Temperature].Number)
+	switch {
+	case fault.Has(err, fluid.Unknown), err == nil && p.SoundSpeed.Source == "":
+		return 0, append(missing, sheet.FluidSoundSpeed)
+	case err != nil: // its range: the temperature is the likeliest
+		return 0, append(missing, sheet.Temperature)
+	}
+	return p.SoundSpeed.Value, missing
 }
 
 // boreOf is the clear bore of the surveyed pipe, m; 0 where it is not known.
@@ -80,29 +101,6 @@ func SoundSpeedOf(s sheet.Survey, speed, material sheet.Name, table func(string,
 		return s[speed].Number, true
 	}
 	return table(s.Text(material), wave)
-}
-
-// FluidName is the surveyed fluid as package fluid names it.
-func FluidName(s sheet.Survey) string { return strings.ToLower(strings.TrimSpace(s.Text(sheet.Fluid))) }
-
-// FluidProperties are those of the surveyed fluid at a temperature in kelvin, under the
-// surveyed pressure or the one that the method assumes.
-//
-// Errors: those of packages quantity and fluid.
-func FluidProperties(s sheet.Survey, c method.Content, kelvins float64) (fluid.Properties, error) {
-	pascals := c.AssumedPressure
-	if s.Has(sheet.Pressure) {
-		pascals = s[sheet.Pressure].Number
-	}
-	t, err := quantity.Kelvins(kelvins)
-	if err != nil {
-		return fluid.Properties{}, err
-	}
-	p, err := quantity.Pascals(pascals)
-	if err != nil {
-		return fluid.Properties{}, err
-	}
-	return fluid.At(FluidName(s), fluid.State{Temperature: t, Pressure: p})
 }
 
 // WayOf says how a reference finds the flow, as the model names it.

@@ -38,6 +38,7 @@ type Content struct {
 	StraightLengths []StraightLength    `json:"straight_lengths"`
 	ShortLengths    []ShortLength       `json:"short_lengths"`
 	Materials       []Material          `json:"materials"`
+	Fluids          []FluidTable        `json:"fluids,omitempty"` // the company's own tables
 	Statements      Statements          `json:"statements"`
 }
 

@@ -46,6 +46,7 @@ func (c Content) Validate() error {
 	c.validateBudget(&l)
 	c.validateStraight(&l)
 	c.validateMaterials(&l)
+	c.validateFluids(&l)
 	word(&l, "statements.uncertainty", c.Statements.Uncertainty)
 	return l.Err()
 }

@@ -65,6 +65,13 @@ func (s Sheet) missingSurvey(g *gaps) {
 		if !now.Has(name) {
 			g.add(StepSurvey, MissingValue.At(string(name), string(name)))
 		}
+		if name == Fluid {
+			for _, name := range now.FluidNeeds() {
+				if name != ProductGroup && !now.Has(name) { // without a group the density decides
+					g.add(StepSurvey, MissingValue.At(string(name), string(name)))
+				}
+			}
+		}
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 
+	"rillmark/calc/fluid"
 	"rillmark/calc/quantity"
 )
 
@@ -29,9 +30,15 @@ const (
 	PipeCondition    Name = "pipe-condition"
 
 	Fluid              Name = "fluid"
-	Temperature        Name = "temperature" // of the fluid
-	Pressure           Name = "pressure"    // of the fluid, absolute
+	Salinity           Name = "salinity"      // absolute, of sea water
+	MassFraction       Name = "mass-fraction" // of the glycol in a mixture with water
+	APIGravity         Name = "api-gravity"   // of an oil, at 60 °F
+	ProductGroup       Name = "product-group" // of a refined product
+	Temperature        Name = "temperature"   // of the fluid
+	Pressure           Name = "pressure"      // of the fluid, absolute
 	FluidSoundSpeed    Name = "fluid-sound-speed"
+	Density            Name = "density"             // of the fluid, where it is known better than by its table
+	KinematicViscosity Name = "kinematic-viscosity" // likewise
 	AmbientTemperature Name = "ambient-temperature"
 	PipeFull           Name = "pipe-full"
 
@@ -55,12 +62,16 @@ type ValueKind string
 
 // The kinds; the quantities have the names of package quantity.
 const (
-	KindText        ValueKind = "text"
-	KindChoice      ValueKind = "choice"
-	KindLength                = ValueKind(quantity.KindLength)
-	KindTemperature           = ValueKind(quantity.KindTemperature)
-	KindPressure              = ValueKind(quantity.KindPressure)
-	KindVelocity              = ValueKind(quantity.KindVelocity)
+	KindText               ValueKind = "text"
+	KindChoice             ValueKind = "choice"
+	KindLength                       = ValueKind(quantity.KindLength)
+	KindTemperature                  = ValueKind(quantity.KindTemperature)
+	KindPressure                     = ValueKind(quantity.KindPressure)
+	KindVelocity                     = ValueKind(quantity.KindVelocity)
+	KindRatio                        = ValueKind(quantity.KindRatio)
+	KindAPIGravity                   = ValueKind(quantity.KindAPIGravity)
+	KindDensity                      = ValueKind(quantity.KindDensity)
+	KindKinematicViscosity           = ValueKind(quantity.KindKinematicViscosity)
 )
 
 // Quantity returns the kind of quantity to parse, and whether it is one.
@@ -107,8 +118,12 @@ var meanings = []Meaning{
 	{Name: LinerMaterial, Kind: KindText}, {Name: LinerThickness, Kind: KindLength},
 	{Name: LinerSoundSpeed, Kind: KindVelocity, Positive: true}, {Name: PipeCondition, Kind: KindText},
 	{Name: Fluid, Kind: KindText},
+	{Name: Salinity, Kind: KindRatio}, {Name: MassFraction, Kind: KindRatio},
+	{Name: APIGravity, Kind: KindAPIGravity, Least: -30},
+	{Name: ProductGroup, Kind: KindChoice, Choices: productGroups()},
 	{Name: Temperature, Kind: KindTemperature, Positive: true}, {Name: Pressure, Kind: KindPressure},
 	{Name: FluidSoundSpeed, Kind: KindVelocity, Positive: true},
+	{Name: Density, Kind: KindDensity, Positive: true}, {Name: KinematicViscosity, Kind: KindKinematicViscosity, Positive: true},
 	{Name: AmbientTemperature, Kind: KindTemperature, Positive: true},
 	{Name: PipeFull, Kind: KindChoice, Choices: []string{FullYes, FullNo, FullUnknown}},
 	{Name: ReferencePosition, Kind: KindText}, {Name: Distance, Kind: KindLength},
@@ -119,6 +134,15 @@ var meanings = []Meaning{
 	{Name: MeterDisturbance, Kind: KindText}, {Name: MeterDisturbanceAfter, Kind: KindText},
 	{Name: Between, Kind: KindChoice, Choices: []string{BetweenNothing, BetweenClosed, BetweenStores, BetweenOpen, BetweenUnknown}},
 	{Name: BetweenNote, Kind: KindText},
+}
+
+// productGroups are those of refined products.
+func productGroups() []string {
+	groups := []string{}
+	for _, g := range fluid.Refined() {
+		groups = append(groups, string(g))
+	}
+	return groups
 }
 
 // Meanings returns what every name stands for, in the order of the survey.

@@ -139,14 +139,16 @@ func (w *Work) doubtSolids(survey sheet.Survey, l *fault.List) {
 }
 
 func (w *Work) doubtFluid(survey sheet.Survey, l *fault.List) {
-	if name := evaluation.FluidName(survey); name != "" && survey.Has(sheet.Temperature) {
+	if name := survey.FluidName(); name != "" && survey.Has(sheet.Temperature) {
 		_, err := evaluation.FluidProperties(survey, w.Facts.Method.Content, survey[sheet.Temperature].Number)
 		for _, f := range fault.AllOf(err) {
 			if f.Code == fluid.Unknown {
-				*l = append(*l, FluidElsewhere.At(string(sheet.Fluid), name, strings.Join(fluid.Names(), ", ")))
+				*l = append(*l, FluidElsewhere.At(string(sheet.Fluid), name, strings.Join(w.Facts.Method.Content.FluidNames(), ", ")))
 				continue
 			}
-			*l = append(*l, f.In(string(sheet.Temperature)))
+			if f.Code != evaluation.ValueMissing { // the sheet asks for it anyway
+				*l = append(*l, f.In(fluidField(f)))
+			}
 		}
 		if !survey.Has(sheet.Pressure) {
 			*l = append(*l, PressureAssumed.At(string(sheet.Temperature), tenth(w.Facts.Method.Content.AssumedPressure/1e5)))
@@ -155,6 +157,23 @@ func (w *Work) doubtFluid(survey sheet.Survey, l *fault.List) {
 	if survey.Text(sheet.PipeFull) == sheet.FullNo {
 		*l = append(*l, NotFull.At(string(sheet.PipeFull)))
 	}
+}
+
+// fluidField is the value that a fluid's refusal is said beside.
+func fluidField(f fault.Fault) string {
+	switch f.Code {
+	case fluid.SalinityRange:
+		return string(sheet.Salinity)
+	case fluid.MassFractionRange:
+		return string(sheet.MassFraction)
+	case fluid.GravityRange:
+		return string(sheet.APIGravity)
+	case fluid.GroupUnknown:
+		return string(sheet.ProductGroup)
+	case fluid.PressureRange:
+		return string(sheet.Pressure)
+	}
+	return string(sheet.Temperature)
 }
 
 func (w *Work) doubtPlace(survey sheet.Survey, l *fault.List) {

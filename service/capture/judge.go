@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"rillmark/calc/beam"
+	"rillmark/calc/fluid"
 	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
 	"rillmark/domain/method"
@@ -14,11 +15,11 @@ import (
 // checkBasis is what the outcome of a set-up check was computed from, so that it can be
 // computed again.
 type checkBasis struct {
-	Check    *checkInput  `json:"check,omitempty"`
-	Fluid    string       `json:"fluid,omitempty"`
-	Pressure float64      `json:"pressure_pa,omitempty"` // absolute
-	Missing  []sheet.Name `json:"missing,omitempty"`     // why it could not be computed
-	Refused  string       `json:"refused,omitempty"`
+	Check    *checkInput   `json:"check,omitempty"`
+	Liquid   *fluid.Liquid `json:"liquid,omitempty"`
+	Pressure float64       `json:"pressure_pa,omitempty"` // absolute
+	Missing  []sheet.Name  `json:"missing,omitempty"`     // why it could not be computed
+	Refused  string        `json:"refused,omitempty"`
 }
 
 // checkInput is a beam.Check as JSON holds it: without the function of temperature.
@@ -67,9 +68,9 @@ func (w *Work) judgeCheck(m sheet.Mounting, row *sheet.SetupCheck) {
 // checkOf gathers a check's inputs with their uncertainties by name and source.
 func (w *Work) checkOf(survey sheet.Survey, s beam.Setup, pair kit.Item, m sheet.Mounting, way beam.Way, measured float64) checkBasis {
 	content := w.Facts.Method.Content
-	outside, from, _ := survey.Diameter()
+	_, from, _ := survey.Diameter()
 	c := checkInput{Check: beam.Check{Measured: beam.Surveyed{Value: measured}, Tabulated: beam.Surveyed{Value: s.FluidSoundSpeed},
-		OutsideDiameter: w.surveyed(survey[from], outside), Wall: w.surveyed(survey[sheet.Wall], s.Wall), PipeWave: s.PipeWave,
+		OutsideDiameter: w.surveyed(survey[from], s.OutsideDiameter), Wall: w.surveyed(survey[sheet.Wall], s.Wall), PipeWave: s.PipeWave,
 		PipeSoundSpeed:  w.surveyedOr(survey, sheet.PipeSoundSpeed, s.PipeSoundSpeed),
 		LinerThickness:  w.surveyed(survey[sheet.LinerThickness], s.LinerThickness),
 		LinerSoundSpeed: w.surveyedOr(survey, sheet.LinerSoundSpeed, s.LinerSoundSpeed),
@@ -84,7 +85,8 @@ func (w *Work) checkOf(survey sheet.Survey, s beam.Setup, pair kit.Item, m sheet
 	if !survey.Has(sheet.FluidSoundSpeed) {
 		p, _ := evaluation.FluidProperties(survey, content, c.Temperature.Value) // it was found for the set-up already
 		c.Tabulated.StandardUncertainty = p.SoundSpeed.StandardUncertainty
-		basis.Fluid, basis.Pressure = evaluation.FluidName(survey), content.AssumedPressure
+		liquid, _ := evaluation.FluidOf(survey, content)
+		basis.Liquid, basis.Pressure = &liquid, content.AssumedPressure
 		if survey.Has(sheet.Pressure) {
 			basis.Pressure = survey[sheet.Pressure].Number
 		}
@@ -131,8 +133,8 @@ func ofMethod(content method.Content, input string) float64 {
 // result computes the check of a basis.
 func (b checkBasis) result() (beam.CheckResult, error) {
 	c := b.Check.Check
-	if b.Fluid != "" {
-		c.SoundSpeedAt = func(t float64) (float64, error) { return soundSpeedAt(b.Fluid, t, b.Pressure) }
+	if b.Liquid != nil {
+		c.SoundSpeedAt = func(t float64) (float64, error) { return soundSpeedAt(*b.Liquid, t, b.Pressure) }
 	}
 	return beam.CheckSetup(c)
 }

@@ -149,7 +149,7 @@ func tenth(x float64) float64     { return math.Round(x*10) / 10 }
 func hundredth(x float64) float64 { return math.Round(x*100) / 100 }
 
 // soundSpeedAt is a fluid's sound speed at a temperature (K) and an absolute pressure (Pa).
-func soundSpeedAt(name string, kelvins, pascals float64) (float64, error) {
+func soundSpeedAt(l fluid.Liquid, kelvins, pascals float64) (float64, error) {
 	t, err := quantity.Kelvins(kelvins)
 	if err != nil {
 		return 0, err
@@ -158,7 +158,7 @@ func soundSpeedAt(name string, kelvins, pascals float64) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	properties, err := fluid.At(name, fluid.State{Temperature: t, Pressure: p})
+	properties, err := l.At(fluid.State{Temperature: t, Pressure: p})
 	return properties.SoundSpeed.Value, err
 }
 

@@ -49,6 +49,17 @@ func UnitOf(n sheet.Name) string {
 		return "bar gauge"
 	case sheet.KindVelocity:
 		return "m/s"
+	case sheet.KindRatio:
+		if n == sheet.Salinity {
+			return "g/kg"
+		}
+		return "%"
+	case sheet.KindAPIGravity:
+		return "°API"
+	case sheet.KindDensity:
+		return "kg/m³"
+	case sheet.KindKinematicViscosity:
+		return "cSt"
 	}
 	return ""
 }

@@ -25,10 +25,29 @@ var editions = []struct {
 	content func() method.Content
 }{
 	{-1100, earlier},
-	{-340, method.Ready},
+	{-340, current},
 }
 
 func editionID(i int) domain.MethodEditionID { return idOf[domain.MethodEditionKind](editionRow, i) }
+
+// coolant is what the chillers of one client run on: the company's own table, invented like
+// the client.
+var coolant = method.FluidTable{Name: "coolant, glycol 34 %", StandardUncertainty: 0.003,
+	Basis: "supplier's data of 2023 and sound speed by the laboratory of the plant, report L-0417",
+	Rows: []method.FluidTableRow{
+		{Celsius: -10, Density: 1054.6, DynamicViscosity: 7.42e-3, SoundSpeed: 1611},
+		{Celsius: 0, Density: 1051.9, DynamicViscosity: 4.78e-3, SoundSpeed: 1613},
+		{Celsius: 10, Density: 1048.5, DynamicViscosity: 3.28e-3, SoundSpeed: 1611},
+		{Celsius: 20, Density: 1044.5, DynamicViscosity: 2.39e-3, SoundSpeed: 1606},
+		{Celsius: 30, Density: 1039.9, DynamicViscosity: 1.82e-3, SoundSpeed: 1598},
+	}}
+
+// current is the ready content with the company's own fluid.
+func current() method.Content {
+	c := method.Ready()
+	c.Fluids = append(c.Fluids, coolant)
+	return c
+}
 
 // earlier is the ready content as it might have been before: a wider tolerance of the
 // set-up check, and more for the velocity profile.

@@ -1,14 +1,14 @@
 package demo
 
 import (
+	"fmt"
 	"time"
 
 	"rillmark/calc/beam"
-	"rillmark/calc/fluid"
 	"rillmark/calc/pipe"
 	"rillmark/calc/quantity"
+	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
-	"rillmark/domain/method"
 	"rillmark/domain/sheet"
 )
 
@@ -100,21 +100,10 @@ func setup(survey sheet.Survey, pair, traverses int) (beam.Setup, error) {
 	if err != nil {
 		return beam.Setup{}, err
 	}
-	content := method.Ready()
-	outside, _, _ := survey.Diameter()
-	s := beam.Setup{OutsideDiameter: outside, Wall: survey[sheet.Wall].Number, PipeWave: beam.Wave(*item.Wave),
-		LinerThickness: survey[sheet.LinerThickness].Number, LinerSoundSpeed: survey[sheet.LinerSoundSpeed].Number,
-		WedgeSoundSpeed: *item.WedgeSoundSpeed, WedgeAngle: *item.WedgeAngle, ExitOffset: *item.ExitOffset, Traverses: traverses}
-	s.PipeSoundSpeed, _ = content.PipeSpeed(survey.Text(sheet.PipeMaterial), s.PipeWave)
-	kelvins, err := quantity.Kelvins(survey[sheet.Temperature].Number)
-	if err != nil {
-		return s, err
+	s, missing, faults := evaluation.SetupOf(survey, item, current())
+	if len(missing)+len(faults) > 0 {
+		return s, fmt.Errorf("survey: missing %v, %w", missing, faults)
 	}
-	pascals, err := quantity.Pascals(survey[sheet.Pressure].Number)
-	if err != nil {
-		return s, err
-	}
-	p, err := fluid.At(survey.Text(sheet.Fluid), fluid.State{Temperature: kelvins, Pressure: pascals})
-	s.FluidSoundSpeed = p.SoundSpeed.Value
-	return s, err
+	s.Traverses = traverses
+	return s, nil
 }

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"rillmark/calc/fault"
-	"rillmark/calc/fluid"
 	"rillmark/calc/pipe"
 	"rillmark/calc/quantity"
 	"rillmark/domain"
@@ -276,7 +275,7 @@ func (x *exchange) choicesOf(w *capture.Work, about sheet.Meaning) []part.Option
 	case sheet.DisturbanceBefore, sheet.DisturbanceAfter, sheet.MeterDisturbance, sheet.MeterDisturbanceAfter:
 		plain(content.Disturbances())
 	case sheet.Fluid:
-		plain(fluid.Names())
+		plain(content.FluidNames())
 	default:
 		for _, c := range about.Choices {
 			options = append(options, part.Option{Value: c, Words: x.text("sheet.choice-" + c)})

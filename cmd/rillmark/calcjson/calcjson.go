@@ -41,6 +41,7 @@ var calculations = map[string]calculation{
 	"quantity":          quantityOf,
 	"series":            seriesOf,
 	"setup-check":       setupCheck,
+	"solid":             solidOf,
 	"spacing":           spacing,
 	"total":             totalOf,
 	"verification":      verification,

@@ -1,6 +1,8 @@
 package calcjson
 
 import (
+	"math"
+
 	"rillmark/calc/fault"
 	"rillmark/calc/fluid"
 	"rillmark/calc/quantity"
@@ -10,19 +12,34 @@ import (
 const kelvin = 273.15
 
 type fluidAnswer struct {
-	Density            *float64 `json:"density_kg_m3"`
-	DensitySource      *string  `json:"density_kg_m3_source"`
-	DensityUncertainty *float64 `json:"density_kg_m3_standard_uncertainty"`
+	Density            *float64    `json:"density_kg_m3"`
+	DensitySource      *string     `json:"density_kg_m3_source"`
+	DensityUncertainty *float64    `json:"density_kg_m3_standard_uncertainty"`
+	DensityRange       *validRange `json:"density_kg_m3_range"`
 
-	Viscosity            *float64 `json:"dynamic_viscosity_Pa_s"`
-	ViscositySource      *string  `json:"dynamic_viscosity_Pa_s_source"`
-	ViscosityUncertainty *float64 `json:"dynamic_viscosity_Pa_s_standard_uncertainty"`
+	Viscosity            *float64    `json:"dynamic_viscosity_Pa_s"`
+	ViscositySource      *string     `json:"dynamic_viscosity_Pa_s_source"`
+	ViscosityUncertainty *float64    `json:"dynamic_viscosity_Pa_s_standard_uncertainty"`
+	ViscosityRange       *validRange `json:"dynamic_viscosity_Pa_s_range"`
 
-	SoundSpeed            *float64 `json:"sound_speed_m_s"`
-	SoundSpeedSource      *string  `json:"sound_speed_m_s_source"`
-	SoundSpeedUncertainty *float64 `json:"sound_speed_m_s_standard_uncertainty"`
+	SoundSpeed            *float64    `json:"sound_speed_m_s"`
+	SoundSpeedSource      *string     `json:"sound_speed_m_s_source"`
+	SoundSpeedUncertainty *float64    `json:"sound_speed_m_s_standard_uncertainty"`
+	SoundSpeedRange       *validRange `json:"sound_speed_m_s_range"`
+	SoundSpeedSlope       *float64    `json:"sound_speed_slope_m_s_K"`
 
 	*oilAnswer
+}
+
+// noSlope, in m/s per kelvin, is what is left of a slope of zero by its differences.
+const noSlope = 1e-9
+
+// validRange is where a property holds; of a table the pressures are null.
+type validRange struct {
+	LowerC  float64  `json:"lower_C"`
+	UpperC  float64  `json:"upper_C"`
+	LowerPa *float64 `json:"lower_Pa"`
+	UpperPa *float64 `json:"upper_Pa"`
 }
 
 // oilAnswer is what an oil's answer has besides.
@@ -53,9 +70,15 @@ func fluidAt(o *object, _ func(fault.Fault) string) (any, error) {
 		return nil, err
 	}
 	var a fluidAnswer
-	a.Density, a.DensitySource, a.DensityUncertainty = tellProperty(p.Density)
-	a.Viscosity, a.ViscositySource, a.ViscosityUncertainty = tellProperty(p.DynamicViscosity)
-	a.SoundSpeed, a.SoundSpeedSource, a.SoundSpeedUncertainty = tellProperty(p.SoundSpeed)
+	a.Density, a.DensitySource, a.DensityUncertainty, a.DensityRange = tellProperty(p.Density)
+	a.Viscosity, a.ViscositySource, a.ViscosityUncertainty, a.ViscosityRange = tellProperty(p.DynamicViscosity)
+	a.SoundSpeed, a.SoundSpeedSource, a.SoundSpeedUncertainty, a.SoundSpeedRange = tellProperty(p.SoundSpeed)
+	if slope, err := liquid.SoundSpeedSlope(s); err == nil {
+		if math.Abs(slope) < noSlope {
+			slope = 0
+		}
+		a.SoundSpeedSlope = &slope
+	}
 	if _, b, err := liquid.Base(s); err == nil {
 		a.oilAnswer = &oilAnswer{string(b.Group), b.Density60F, b.Density15C, b.Temperature, b.Pressure, b.To60F, b.To15C, b.Source}
 	}
@@ -63,14 +86,18 @@ func fluidAt(o *object, _ func(fault.Fault) string) (any, error) {
 }
 
 // tellProperty returns nil for what is not known.
-func tellProperty(p fluid.Property) (value *float64, source *string, uncertainty *float64) {
+func tellProperty(p fluid.Property) (value *float64, source *string, uncertainty *float64, valid *validRange) {
 	if p.Source == "" {
-		return nil, nil, nil
+		return nil, nil, nil, nil
 	}
 	if p.StandardUncertainty > 0 {
 		uncertainty = &p.StandardUncertainty
 	}
-	return &p.Value, &p.Source, uncertainty
+	valid = &validRange{LowerC: p.Valid.LeastK - kelvin, UpperC: p.Valid.MostK - kelvin}
+	if !math.IsNaN(p.Valid.LeastPa) {
+		valid.LowerPa, valid.UpperPa = &p.Valid.LeastPa, &p.Valid.MostPa
+	}
+	return &p.Value, &p.Source, uncertainty, valid
 }
 
 // The most rows of a table.
@@ -79,15 +106,21 @@ const maxTableRows = 10_000
 // liquid reads a fluid with what fixes it: by name, or by a table of the caller's.
 func (o *object) liquid() fluid.Liquid {
 	l := fluid.Liquid{Name: o.word("fluid")}
-	switch {
-	case o.has("table"):
+	if o.has("table") {
 		l.Table = o.fluidTable()
-	case l.Name == "seawater":
-		l.Salinity = o.number("salinity_g_kg")
-	case l.Name == "refined-product":
-		l.APIGravity, l.Group = o.number("api_gravity"), fluid.Group(o.wordOr("product_group", ""))
-	case l.Name == "crude-oil", l.Name == "lubricating-oil":
-		l.APIGravity = o.number("api_gravity")
+		return l
+	}
+	for _, need := range fluid.NeedsOf(l.Name) {
+		switch need {
+		case fluid.NeedSalinity:
+			l.Salinity = o.number("salinity_g_kg")
+		case fluid.NeedMassFraction:
+			l.MassFraction = o.number("mass_fraction")
+		case fluid.NeedAPIGravity:
+			l.APIGravity = o.number("api_gravity")
+		case fluid.NeedGroup:
+			l.Group = fluid.Group(o.wordOr("product_group", ""))
+		}
 	}
 	return l
 }
@@ -122,11 +155,16 @@ func stateOf(kelvins, pascals float64) (fluid.State, error) {
 	return fluid.State{Temperature: t, Pressure: p}, nil
 }
 
-// properties asks for a fluid in plain numbers, kelvins and pascals.
-func properties(name string, kelvins, pascals float64) (fluid.Properties, error) {
+// propertiesOf asks for a fluid in plain numbers, kelvins and pascals; without a speed of
+// sound it is refused.
+func propertiesOf(l fluid.Liquid, kelvins, pascals float64) (fluid.Properties, error) {
 	s, err := stateOf(kelvins, pascals)
 	if err != nil {
 		return fluid.Properties{}, err
 	}
-	return fluid.At(name, s)
+	p, err := l.At(s)
+	if err == nil && p.SoundSpeed.Source == "" {
+		err = fluid.NoSoundSpeed.At("fluid", l.Name)
+	}
+	return p, err
 }

@@ -19,6 +19,20 @@ type pipeAnswer struct {
 	WallOver      float64  `json:"wall_over_percent"`
 	WallIsMinimum bool     `json:"wall_is_minimum"`
 	Source        string   `json:"source"`
+
+	*flowingAnswer
+}
+
+// flowingAnswer is what a pipe's answer has besides where material and temperature are given.
+type flowingAnswer struct {
+	Outside         float64 `json:"flowing_outside_diameter_m"`
+	Wall            float64 `json:"flowing_wall_m"`
+	Inside          float64 `json:"flowing_inside_diameter_m"`
+	Uncertainty     float64 `json:"flowing_inside_diameter_m_standard_uncertainty"`
+	Thermal         float64 `json:"thermal_strain"`
+	OutsidePressure float64 `json:"outside_pressure_strain"`
+	InsidePressure  float64 `json:"inside_pressure_strain"`
+	Source          string  `json:"flowing_source"`
 }
 
 type pipeSize struct {
@@ -44,7 +58,10 @@ func pipeOf(o *object, say func(fault.Fault) string) (any, error) {
 	schedule, outside := o.wordOr("schedule", ""), o.numberOr(outsideName, 0)
 	tolerance := o.numberOr("wall_tolerance_percent", 0)
 	byDiameter := o.has(outsideName)
+	flowing := o.flowing()
 	switch {
+	case byDiameter && flowing != nil:
+		o.add(codeFieldsTogether.At(outsideName, "material, "+outsideName))
 	case byDiameter && o.has("schedule"):
 		o.add(codeFieldsTogether.At(outsideName, "schedule, "+outsideName))
 	case !byDiameter:
@@ -63,6 +80,11 @@ func pipeOf(o *object, say func(fault.Fault) string) (any, error) {
 		return nil, err
 	}
 	answer := tellPipe(p)
+	if flowing != nil {
+		if answer.flowingAnswer, err = flowing.of(p); err != nil {
+			return nil, err
+		}
+	}
 	if o.has("wall_tolerance_percent") {
 		if tolerance < 0 || tolerance >= 100 {
 			return nil, pipe.BadTolerance.At("wall_tolerance_percent", p.Wall.SI()*10*tolerance)

@@ -3,6 +3,7 @@ package calcjson
 import (
 	"rillmark/calc/beam"
 	"rillmark/calc/fault"
+	"rillmark/calc/fluid"
 	"rillmark/calc/uncertainty"
 )
 
@@ -110,7 +111,7 @@ type soundSpeedTable struct {
 }
 
 // table reads the fluid's sound speed: as a number, with or without its slope against
-// temperature; or by the name of a fluid whose properties are known here, at a pressure.
+// temperature; or by the name of a fluid whose properties are known here, with what it needs, at a pressure.
 func (o *object) table() soundSpeedTable {
 	named := o.has("fluid")
 	t := soundSpeedTable{
@@ -120,18 +121,22 @@ func (o *object) table() soundSpeedTable {
 	celsius := t.temperature.Value
 	t.temperature.Value += kelvin
 	slope := o.numberOr(slopeName, 0)
-	name, pascals := o.wordOr("fluid", ""), o.numberOr("pressure_Pa", 0)
+	pascals := o.numberOr("pressure_Pa", 0)
+	var liquid fluid.Liquid
+	if named {
+		liquid = o.liquid()
+	}
 	switch {
 	case named && o.has(slopeName):
 		o.add(codeFieldsTogether.At(slopeName, "fluid, "+slopeName))
 	case named:
 		o.need("pressure_Pa")
 		t.speedAt = func(kelvins float64) (float64, error) {
-			p, err := properties(name, kelvins, pascals)
+			p, err := propertiesOf(liquid, kelvins, pascals)
 			return p.SoundSpeed.Value, err
 		}
 		if !o.has(beam.TabulatedName) && o.err() == nil {
-			t.tabulated = o.tabulated(name, celsius, pascals)
+			t.tabulated = o.tabulated(liquid, celsius, pascals)
 		}
 	case o.has(slopeName):
 		t.speedAt = beam.LinearSoundSpeed(t.temperature.Value, t.tabulated.Value, slope)
@@ -141,8 +146,8 @@ func (o *object) table() soundSpeedTable {
 
 const slopeName = "sound_speed_slope_m_s_K"
 
-func (o *object) tabulated(name string, celsius, pascals float64) beam.Surveyed {
-	p, err := properties(name, celsius+kelvin, pascals)
+func (o *object) tabulated(l fluid.Liquid, celsius, pascals float64) beam.Surveyed {
+	p, err := propertiesOf(l, celsius+kelvin, pascals)
 	for _, f := range fault.AllOf(err) {
 		o.add(f)
 	}

@@ -53,6 +53,8 @@ var surveyNames = map[string]string{
 	"minimum-wall": "Least wall allowed", "pipe-sound-speed": "Sound speed in the wall", "liner-material": "Liner material",
 	"liner-thickness": "Liner thickness", "liner-sound-speed": "Sound speed in the liner", "pipe-condition": "Condition of the pipe",
 	"fluid": "Fluid", "temperature": "Fluid temperature", "pressure": "Fluid pressure", "fluid-sound-speed": "Sound speed of the fluid",
+	"salinity": "Salinity", "mass-fraction": "Glycol by mass", "api-gravity": "API gravity", "product-group": "Product group",
+	"density": "Density of the fluid", "kinematic-viscosity": "Viscosity of the fluid",
 	"ambient-temperature": "Ambient temperature", "pipe-full": "Pipe full", "reference-position": "Reference position",
 	"distance": "Distance from the meter", "side": "Side of the meter", "straight-before": "Straight length before the reference",
 	"straight-after": "Straight length after the reference", "disturbance-before": "Disturbance before the reference",
@@ -61,7 +63,8 @@ var surveyNames = map[string]string{
 	"meter-disturbance-after": "Disturbance after the meter", "between": "Between reference and meter",
 	"between-note": "Note on what is between"}
 
-var choiceNames = map[string]string{"joins-or-leaves": "flow joins or leaves", "closed": "shut, and shown to be tight",
+var choiceNames = map[string]string{"transition": "between gasoline and jet", "jet": "jet fuel, kerosene, solvents",
+	"fuel-oil": "diesel, heating and fuel oil", "joins-or-leaves": "flow joins or leaves", "closed": "shut, and shown to be tight",
 	"stores": "storage between the two", "nothing": "nothing joins, leaves, stores or bypasses"}
 
 var sourceNames = map[string]string{"measured": "measured", "standard": "standard", "nameplate": "nameplate",
