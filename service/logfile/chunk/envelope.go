@@ -53,18 +53,19 @@ func (e *Envelope) Add(micro []int64, value []float64) {
 }
 
 func (e *Envelope) halve() {
-	e.ranges = fewer(e.ranges, e.Gap, MostRanges)
+	e.ranges = fewer(e.ranges, e.Gap, MostRanges*3/2) // room for more, gaps or not
 	e.each *= 2
 }
 
-// fewer joins neighbours, two and two, but those that a gap parts; where most would be
-// passed by that, those as well.
+// fewer joins neighbours until no more than most are left: a few at a time but those that
+// a gap parts, and where that is not enough those as well.
 func fewer(all []Range, gap int64, most int) []Range {
-	out := Joined(all, 2, gap)
-	if len(out) > most {
-		return Joined(all, 2, 0)
+	for together := 2; together <= 4; together++ {
+		if out := Joined(all, together, gap); len(out) <= most {
+			return out
+		}
 	}
-	return out
+	return Joined(all, 2, 0)
 }
 
 // Joined returns the ranges with neighbours joined, so many at a time; a step of more than
