@@ -20,6 +20,7 @@ type Checked struct {
 	Expected  float64  // A, that the flow asks for
 	Means     float64  // m³/s, that the current means
 	State     State    // of the current
+	Counts    bool     // the current measures and the flow lies on the scale, so the error is one of the output
 	Output    float64  // error of the current
 	Receiving *float64 // error of the far end against the current
 	Loop      *float64 // error of the far end against the flow: output and receiving together
@@ -56,6 +57,7 @@ func Check(s Scaling, points []Point) ([]Checked, error) {
 			continue
 		}
 		c := Checked{Expected: s.Current(p.Flow), Means: s.Flow(p.Current), State: s.StateOf(p.Current), Output: s.OfSpan(p.Current, p.Flow)}
+		c.Counts = c.State.Measures() && s.StateOf(c.Expected) == Measuring
 		if p.Shown != nil {
 			receiving, loop := (*p.Shown-c.Means)/span, (*p.Shown-p.Flow)/span
 			c.Receiving, c.Loop = &receiving, &loop
@@ -65,8 +67,9 @@ func Check(s Scaling, points []Point) ([]Checked, error) {
 	return all, l.Err()
 }
 
-// ZeroAndSpan lays a line through the output's errors along the scale; points whose
-// current does not measure are left out, since they are no error of the scaling.
+// ZeroAndSpan lays a line through the output's errors along the scale. Points that do not
+// count are left out: a current that signals a failure, and a flow beyond the scale, which
+// an output stops short of.
 //
 // Errors: TooFew; those of Check and stat.FitLine.
 //
@@ -78,7 +81,7 @@ func ZeroAndSpan(s Scaling, points []Point) (ZeroSpan, error) {
 	}
 	var share, off []float64
 	for i, c := range checked {
-		if c.State.Measures() {
+		if c.Counts {
 			share = append(share, (points[i].Flow-s.FlowAtLow)/(s.FlowAtHigh-s.FlowAtLow))
 			off = append(off, c.Output)
 		}

@@ -89,7 +89,7 @@ func TestZeroAndSpan(t *testing.T) {
 		flow := share * hundred.FlowAtHigh
 		points = append(points, loop.Point{Flow: flow, Current: hundred.Current(flow) + 0.016*(0.003+0.008*share)})
 	}
-	points = append(points, loop.Point{Flow: 2 * hundred.FlowAtHigh, Current: 0.022})
+	points = append(points, loop.Point{Flow: 2 * hundred.FlowAtHigh, Current: 0.0205}, loop.Point{Flow: hundred.FlowAtHigh, Current: 0.022})
 	got, err := loop.ZeroAndSpan(hundred, points)
 	if err != nil {
 		t.Fatal(err)

@@ -21,6 +21,7 @@ type loopPoint struct {
 	Means     float64  `json:"means_flow_m3_s"`
 	State     string   `json:"state"`
 	Measures  bool     `json:"measures"`
+	Counts    bool     `json:"counts"`
 	Output    float64  `json:"output_error_percent_of_span"`
 	Receiving *float64 `json:"receiving_error_percent_of_span"`
 	Loop      *float64 `json:"loop_error_percent_of_span"`
@@ -79,8 +80,8 @@ func (a *loopAnswer) add(p loop.Point, c loop.Checked) {
 		y := 100 * *x
 		return &y
 	}
-	a.Points = append(a.Points, loopPoint{p.Flow, p.Current, c.Expected, c.Means, string(c.State), c.State.Measures(), 100 * c.Output, percent(c.Receiving), percent(c.Loop)})
-	if off := 100 * c.Output; c.State.Measures() && math.Abs(off) > math.Abs(a.Worst) {
+	a.Points = append(a.Points, loopPoint{p.Flow, p.Current, c.Expected, c.Means, string(c.State), c.State.Measures(), c.Counts, 100 * c.Output, percent(c.Receiving), percent(c.Loop)})
+	if off := 100 * c.Output; c.Counts && math.Abs(off) > math.Abs(a.Worst) {
 		a.Worst = off
 	}
 }
