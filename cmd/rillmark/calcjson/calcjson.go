@@ -31,6 +31,7 @@ var calculations = map[string]calculation{
 	"adjustment":        adjustment,
 	"budget":            budget,
 	"decision":          decision,
+	"drift":             driftOf,
 	"error":             errorOfRun,
 	"fluid":             fluidAt,
 	"fluid-temperature": fluidTemperature,
