@@ -8,6 +8,7 @@ import (
 	"strings"
 	"time"
 
+	"rillmark/calc/fault"
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/certificate"
@@ -60,7 +61,7 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 		c.log.Error("the catalogue has a gap", slog.String("key", key), slog.String("error", err.Error()))
 	})
 	services.Issuing = issuing.New(issuing.Config{Store: c.store, Portal: c.portal, Random: p.random, Zone: zone, Company: c.company,
-		Program: "Rillmark", Version: programVersion(), PublicURL: c.publicURL, Layout: document.Latest, Say: book.Fault, Render: document.Render,
+		Program: "Rillmark", Version: programVersion(), PublicURL: c.publicURL, Layout: document.Latest, Say: func(f fault.Fault) string { return book.Fault(book.Worded(f)) }, Render: document.Render,
 		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {
 			w, err := services.Capture.Sheet(ctx, a, id)
 			if err != nil {

@@ -40,6 +40,10 @@ func (w *work) mount(m sheet.Mounting) *mounted {
 	w.calibration(at)
 	w.checks(at)
 	at.zero = w.zero(at)
+	if w.Sheet.Superseded(m) { // nothing rests on it: what it lacks is nothing to anybody
+		at.result.Grounds, at.result.Remarks = nil, nil
+		at.result.Remarks.add(MountingSuperseded.At("", m.Number))
+	}
 	at.result.Sensitivity = append([]Sensitivity{}, at.inputs...)
 	return at
 }

@@ -80,6 +80,9 @@ func (s Sheet) missingMounting(g *gaps) {
 		g.add(StepMounting, MissingMounting.At(string(StepMounting)))
 	}
 	for _, m := range s.Mountings {
+		if s.Superseded(m) {
+			continue
+		}
 		if !s.checked(m.ID, Before) {
 			g.add(StepCheck, MissingCheck.At(string(StepCheck), m.Number))
 		}
@@ -147,7 +150,7 @@ func (s Sheet) missingAdjustment(g *gaps) {
 
 func (s Sheet) missingEnd(g *gaps) {
 	for _, m := range s.Mountings {
-		if len(s.Runs) > 0 && !s.checked(m.ID, After) {
+		if len(s.Runs) > 0 && !s.Superseded(m) && !s.checked(m.ID, After) {
 			g.add(StepRecheck, MissingRecheck.At(string(StepRecheck), m.Number))
 		}
 	}

@@ -1,6 +1,10 @@
 package sheet
 
-import "rillmark/domain"
+import (
+	"slices"
+
+	"rillmark/domain"
+)
 
 // Mounting is transducers placed once.
 type Mounting struct {
@@ -41,4 +45,14 @@ func (m Mounting) Validate() error {
 		check.Add(domain.TooLong.At("basis", 20000, len(m.Basis)))
 	}
 	return check.Err()
+}
+
+// Superseded reports whether nothing rests on a mounting and another came after it: it was
+// taken down without a run that is used. It stays in the record, and asks for nothing.
+func (s Sheet) Superseded(m Mounting) bool {
+	if !slices.ContainsFunc(s.Mountings, func(other Mounting) bool { return other.Number > m.Number }) {
+		return false
+	}
+	x := s.index()
+	return !slices.ContainsFunc(s.Runs, func(r Run) bool { return r.MountingID == m.ID && x.aside(r.ID, nil) == nil })
 }

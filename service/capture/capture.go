@@ -62,6 +62,7 @@ type taskRow struct {
 	ClientID domain.ClientID `db:"client_id"`
 	VisitID  domain.VisitID  `db:"visit_id"`
 	PointID  domain.PointID  `db:"point_id"`
+	From     time.Time       `db:"from_time"` // of the visit
 	Crew     bool            `db:"crew"`
 }
 
@@ -89,22 +90,31 @@ func recordWith(ctx context.Context, s *Service, a access.Actor, action string, 
 		tx.Concerns(audit.Kind("task"), task.ID)
 		tx.Concerns(audit.Kind("visit"), task.VisitID)
 		tx.Concerns(audit.Point, task.PointID)
-		return do(ctx, &pen{Tx: tx, task: task, by: a.Person, captured: at.when(tx.Now)})
+		return do(ctx, &pen{Tx: tx, task: task, by: a.Person, captured: at.when(tx.Now, task.From)})
 	})
 }
 
-// when is the device's time, to the microsecond the database keeps, else the database's.
-func (at At) when(now time.Time) time.Time {
-	if at.CapturedAt.IsZero() {
+// How far a device's clock is believed: it may be ahead of the database's a little, and
+// crews are now and then on site before the visit's booked day.
+const (
+	clockAhead  = 10 * time.Minute
+	beforeVisit = 7 * 24 * time.Hour
+)
+
+// when is the device's time, to the microsecond the database keeps. Where the device has no
+// time, or one that cannot be (ahead of the database's, or long before the visit), the
+// database's holds: certificates are dated by it.
+func (at At) when(now, visit time.Time) time.Time {
+	if at.CapturedAt.IsZero() || at.CapturedAt.After(now.Add(clockAhead)) || at.CapturedAt.Before(visit.Add(-beforeVisit)) {
 		return now
 	}
 	return at.CapturedAt.UTC().Truncate(time.Microsecond)
 }
 
 const taskOfCrew = `
-	SELECT t.id, t.client_id, t.visit_id, t.point_id,
+	SELECT t.id, t.client_id, t.visit_id, t.point_id, lower(v.during) AS from_time,
 	       EXISTS (SELECT FROM booking b WHERE b.visit_id = t.visit_id AND b.person_id = $2 AND NOT b.released) AS crew
-	FROM task t WHERE t.id = $1`
+	FROM task t JOIN visit v ON v.id = t.visit_id WHERE t.id = $1`
 
 func lockTask(ctx context.Context, tx *store.Tx, id domain.TaskID, person domain.PersonID) (taskRow, error) {
 	return taskBy(ctx, tx, taskOfCrew+" FOR NO KEY UPDATE OF t", id, person)

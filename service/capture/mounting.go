@@ -7,6 +7,7 @@ import (
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/audit"
+	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
 	"rillmark/service/store"
 )
@@ -55,14 +56,29 @@ func (s *Service) Mount(ctx context.Context, a access.Actor, c Mount) (Written, 
 	}
 	return preparing(ctx, s, a, "mounting.add", c.At, c, func(w *Work) (sheet.Mounting, error) {
 		m := m
-		for field, id := range map[string]domain.KitID{"reference_id": m.ReferenceID, "pair_id": m.PairID} {
-			if _, there := w.kit(id); !there {
-				return m, domain.Refuse(domain.Invalid, domain.NoSuchThing.At(field, "kit"))
-			}
+		if err := w.fit(m); err != nil {
+			return m, err
 		}
 		m.Recommended, m.Basis = w.recommendedFor(m, shown)
 		return m, nil
 	}, (*pen).putMounting)
+}
+
+// fit looks that the kit of a mounting is there and is what it is named as.
+func (w *Work) fit(m sheet.Mounting) error {
+	for _, part := range []struct {
+		field string
+		id    *domain.KitID
+		kind  kit.Kind
+	}{{"reference_id", &m.ReferenceID, kit.ReferenceMeter}, {"pair_id", &m.PairID, kit.TransducerPair}, {"cable_id", m.CableID, kit.Cable}, {"tape_id", m.TapeID, kit.Tape}} {
+		if part.id == nil {
+			continue
+		}
+		if err := w.fits(part.field, *part.id, part.kind); err != nil {
+			return err
+		}
+	}
+	return nil
 }
 
 // preparing reads the task's sheet and works a row out before the transaction begins:

@@ -58,7 +58,7 @@ func (s *Service) PlanRuns(ctx context.Context, a access.Actor, c PlanRuns) (Wri
 		if err != nil {
 			return Written{}, err
 		}
-		if there {
+		if there > 0 {
 			return Written{}, domain.Refuse(domain.Taken, PlanFixed.At("", string(row.Phase)))
 		}
 		plan := row
@@ -72,7 +72,11 @@ func (s *Service) PlanRuns(ctx context.Context, a access.Actor, c PlanRuns) (Wri
 	})
 }
 
-func (p *pen) planned(ctx context.Context, phase sheet.Phase) (bool, error) {
-	found, err := store.Scalars[bool](ctx, p, "SELECT EXISTS (SELECT FROM run_plan WHERE task_id = $1 AND phase = $2)", p.task.ID, phase)
-	return err == nil && found[0], err
+// planned returns how many flow points are fixed for the phase; none where nothing is.
+func (p *pen) planned(ctx context.Context, phase sheet.Phase) (int, error) {
+	found, err := store.Scalars[int](ctx, p, "SELECT flow_points FROM run_plan WHERE task_id = $1 AND phase = $2", p.task.ID, phase)
+	if err != nil || len(found) == 0 {
+		return 0, err
+	}
+	return found[0], nil
 }

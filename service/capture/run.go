@@ -119,8 +119,11 @@ func (p *pen) putRun(ctx context.Context, run sheet.Run) (sheet.Run, error) {
 	if err != nil {
 		return run, err
 	}
-	if !planned {
+	switch {
+	case planned == 0:
 		return run, domain.Refuse(domain.Invalid, NoPlan.At("", string(run.Phase)))
+	case run.FlowPoint > planned:
+		return run, domain.Refuse(domain.Invalid, FlowPointBeyond.At("flow_point", run.FlowPoint, planned))
 	}
 	if run.Number, err = p.next(ctx, "SELECT coalesce(max(number), 0) FROM run WHERE task_id = $1 AND phase = $2", p.task.ID, run.Phase); err != nil {
 		return run, err

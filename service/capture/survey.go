@@ -102,6 +102,11 @@ func (s *Service) RecordValue(ctx context.Context, a access.Actor, c RecordValue
 				return Written{}, err
 			}
 		}
+		if value.KitID != nil {
+			if err := p.measures(ctx, value.Name, *value.KitID); err != nil {
+				return Written{}, err
+			}
+		}
 		return Written{ID: value.ID.String()}, p.putValue(ctx, value)
 	})
 }

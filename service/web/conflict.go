@@ -1,6 +1,7 @@
 package web
 
 import (
+	"maps"
 	"net/http"
 	"net/url"
 	"reflect"
@@ -27,6 +28,7 @@ func (x *exchange) conflict(e entry, typed url.Values, err error) error {
 		return err
 	}
 	stored := e.stored(current)
+	typed = untouched(e, typed, stored)
 	p := conflictPage{base: x.base(e.heading), Action: e.action}
 	p.Conflict.Notice = part.Notice{Act: true, Lead: e.changed(current), Text: x.text("conflict.text")}
 	p.Conflict.Save = part.Button{Deed: x.text("conflict.save")}
@@ -53,6 +55,23 @@ func (x *exchange) conflict(e entry, typed url.Values, err error) error {
 	}
 	x.rejected = err
 	return nil
+}
+
+// untouched gives the fields that nobody touched in the form what is stored now: only what
+// was typed stands against it. A form that does not say what it showed keeps all its values.
+func untouched(e entry, typed, stored url.Values) url.Values {
+	shown, err := url.ParseQuery(typed.Get(asShown))
+	if err != nil || !typed.Has(asShown) {
+		return typed
+	}
+	merged := maps.Clone(typed)
+	for _, f := range e.fields {
+		if slices.Equal(tidied(typed[f.name]), tidied(shown[f.name])) {
+			merged[f.name] = stored[f.name]
+		}
+	}
+	merged.Set(asShown, e.shown(stored).Encode())
+	return merged
 }
 
 func (x *exchange) side(f field, mine part.Field, stored url.Values) part.Side {

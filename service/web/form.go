@@ -59,6 +59,21 @@ type entryPage struct {
 	Wide   bool
 }
 
+// asShown is the hidden field in which a form of a thing that can change meanwhile carries what
+// its fields held when it was shown: what a person did not touch gives way to what is stored.
+const asShown = "as_shown"
+
+// shown are the values of the form's own fields.
+func (e entry) shown(values url.Values) url.Values {
+	own := url.Values{}
+	for _, f := range e.fields {
+		if v := tidied(values[f.name]); len(v) > 0 {
+			own[f.name] = v
+		}
+	}
+	return own
+}
+
 // group is one field, several that stand beside each other, or a grid.
 type group struct {
 	Fields  []part.Field
@@ -148,6 +163,9 @@ func (x *exchange) entryPage(e entry, values url.Values, err error) entryPage {
 	if err != nil {
 		p.Notice = x.rejection(said, focused)
 	}
+	if e.stored != nil && !values.Has(asShown) {
+		values.Set(asShown, e.shown(values).Encode())
+	}
 	p.Hidden = hidden(e.hidden, values)
 	return p
 }
@@ -181,7 +199,7 @@ func (x *exchange) field(f field, values url.Values, wrong []string) part.Field 
 // entry that it came from.
 func hidden(names []string, values url.Values) []part.Field {
 	var fields []part.Field
-	for _, name := range append(slices.Clone(names), "kept") {
+	for _, name := range append(slices.Clone(names), "kept", asShown) {
 		if values.Get(name) != "" {
 			fields = append(fields, part.Field{Name: name, Value: values.Get(name)})
 		}

@@ -128,16 +128,16 @@ func TestStaleFormShowsBothSides(t *testing.T) {
 	c, other := h.as(access.Coordinator), h.as(access.Technician)
 	point := h.addPoint(c, h.addSite(c, h.addClient(c, "Aldermere Water"), "Fenwick Lane"), "FT-204")
 	mine, theirs := c.Get(point+"/change"), other.Get(point+"/change")
-	other.Submit(theirs, point, url.Values{"wall": {"6.5 mm"}, "fluid": {"drinking water"}}).Want(303)
+	other.Submit(theirs, point, url.Values{"wall": {"6.5 mm"}, "fluid": {"drinking water"}, "pipe": {"carbon steel"}}).Want(303)
 	conflict := c.Submit(mine, point, url.Values{"wall": {"6.8 mm"}, "note": {"Scale inside."}, "fluid": {"drinking water"}}).
 		Want(http.StatusPreconditionFailed, Sound(), In(".say.act", Says("Tem Okonjo changed this on"), Says("Nothing you typed is lost")),
 			Count(".sides .side", 2), In("#f-wall", Has("value", "6.8 mm")), In(".side .theirs", Says("6.5 mm")), In("#f-note", Says("Scale inside.")))
 	form := conflict.Form(point)
-	if form.Get("version") != "2" || form.Get("fluid") != "drinking water" || form.Get("tag") != "FT-204" {
+	if form.Get("version") != "2" || form.Get("fluid") != "drinking water" || form.Get("tag") != "FT-204" || form.Get("pipe") != "carbon steel" { // the pipe nobody touched here
 		t.Errorf("the form carries %v", form)
 	}
 	c.Submit(conflict, point, url.Values{"wall": {"6.7 mm"}}).Want(303)
-	c.Get(point).Want(200, In(".facts", Says("6.7 mm"), Says("Scale inside."), Says("drinking water")))
+	c.Get(point).Want(200, In(".facts", Says("6.7 mm"), Says("Scale inside."), Says("drinking water"), Says("carbon steel")))
 	c.Submit(mine, point, url.Values{"operation": {storetest.Operation().String()}, "fluid": {"drinking water"}, "wall": {"6.7 mm"}, "note": {"Scale inside."}}).
 		Want(http.StatusPreconditionFailed, Sound(), Not(".side"), In(".say.act", Says("nothing left to save")))
 }

@@ -51,7 +51,7 @@ func (x *exchange) placeRows(w *capture.Work, gaps []sheet.Gap) []part.Row {
 		}
 		for _, g := range gaps {
 			if slices.Contains(stepsOf[at.name], g.Step) && row.More == "" {
-				row.More = x.Book.Fault(x.worded(g.Fault))
+				row.More = x.Book.Fault(x.Book.Worded(g.Fault))
 			}
 		}
 		switch {

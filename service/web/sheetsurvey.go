@@ -10,7 +10,6 @@ import (
 	"rillmark/calc/pipe"
 	"rillmark/calc/quantity"
 	"rillmark/domain"
-	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
 	"rillmark/service/capture"
 	"rillmark/service/web/part"
@@ -230,27 +229,6 @@ func (x *exchange) valueRows(w *capture.Work, name sheet.Name) []part.Moment {
 	return rows
 }
 
-// instruments are the kinds of kit that measure a value.
-func instruments(n sheet.Name) []kit.Kind {
-	switch n {
-	case sheet.Wall, sheet.MinimumWall, sheet.LinerThickness:
-		return []kit.Kind{kit.WallGauge}
-	case sheet.OutsideDiameter:
-		return []kit.Kind{kit.Calliper, kit.Tape}
-	case sheet.Temperature, sheet.AmbientTemperature:
-		return []kit.Kind{kit.Thermometer}
-	case sheet.Pressure, sheet.FluidSoundSpeed, sheet.PipeSoundSpeed, sheet.LinerSoundSpeed:
-		return nil
-	}
-	if capture.UnitOf(n) == "m" {
-		return []kit.Kind{kit.Tape}
-	}
-	if about, _ := sheet.About(n); about.Kind == sheet.KindLength {
-		return []kit.Kind{kit.Tape, kit.Calliper}
-	}
-	return nil
-}
-
 // positions are where several readings of a value are taken.
 func positions(n sheet.Name) []string {
 	if n == sheet.Wall {
@@ -302,7 +280,7 @@ func (x *exchange) valueForm(w *capture.Work, survey sheet.Survey, about sheet.M
 		values.Set("position", nextPosition(survey[name].Rows, positions(name)))
 	}
 	fields = append(fields, field{name: "source", label: "sheet.source", options: x.sourceOptions(about), open: true, required: true})
-	if kinds := instruments(name); len(kinds) > 0 {
+	if kinds := capture.Instruments(name); len(kinds) > 0 {
 		items := w.OfKind(kinds...)
 		options := []part.Option{}
 		for _, i := range items {

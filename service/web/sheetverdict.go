@@ -263,7 +263,7 @@ func (x *exchange) finding(w *capture.Work, f evaluation.Finding) string {
 	if key, plain := plainReasons[f.Code]; plain {
 		return x.text(key)
 	}
-	text := x.Book.Fault(x.worded(f.Fault))
+	text := x.Book.Fault(x.Book.Worded(f.Fault))
 	for id, name := range w.People {
 		text = strings.ReplaceAll(text, id.String(), name)
 	}
@@ -274,23 +274,6 @@ func (x *exchange) finding(w *capture.Work, f evaluation.Finding) string {
 // share: the page shows U and limits in their own units beside them.
 var plainReasons = map[*fault.Code]string{conformity.ReasonGuarded: "sheet.reason-guarded", conformity.ReasonBeyond: "sheet.reason-beyond",
 	conformity.ReasonNoAcceptance: "sheet.reason-no-acceptance"}
-
-// worded puts the words of survey values and sources in the place of their names.
-func (x *exchange) worded(f fault.Fault) fault.Fault {
-	var values []any
-	for _, arg := range f.Code.Args() {
-		v := f.Value(arg.Name)
-		text, isText := v.(string)
-		switch _, value := sheet.About(sheet.Name(text)); {
-		case isText && arg.Name == "name" && value:
-			v = x.valueWord(sheet.Name(text))
-		case isText && arg.Name == "source" && sheet.Source(text).Known():
-			v = x.text("sheet.source-" + text)
-		}
-		values = append(values, v)
-	}
-	return f.Code.At(f.Field, values...)
-}
 
 // missingGrounds says which grounds of a statement are missing, each once.
 func (x *exchange) missingGrounds(w *capture.Work, r evaluation.Result) *part.Notice {
