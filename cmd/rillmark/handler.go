@@ -16,6 +16,7 @@ import (
 	"rillmark/service/account"
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
+	"rillmark/service/capture/tracing"
 	"rillmark/service/demo"
 	"rillmark/service/document"
 	"rillmark/service/equipment"
@@ -53,6 +54,7 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 		Planning:  planning.New(planning.Config{Store: c.store, IDs: p.ids}),
 		Capture:   capture.New(capture.Config{Store: c.store, IDs: p.ids, Version: programVersion()}),
 	}
+	services.Tracing = tracing.New(tracing.Config{Store: c.store, IDs: p.ids, Capture: services.Capture})
 	book, err := words()
 	if err != nil {
 		return nil, err

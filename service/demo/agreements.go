@@ -74,6 +74,8 @@ var agreements = []agreement{
 	{point: blockEast, edition: 1, terms: fieldWater, order: "by word, confirmed by mail", by: "Anselm Okeridge", day: -33},
 	{point: fireTest, edition: 1, terms: fireWater, order: "SP 55120", by: "Arjun Lockhart", day: -15},
 	{point: fireMakeUp, edition: 1, terms: fireWater, order: "SP 55120", by: "Arjun Lockhart", day: -15},
+	{point: rinseWater, edition: 1, terms: dairyProcess, order: "GD 4490", by: "Piet Ravensworth", day: -34},
+	{point: boilerMakeUp, edition: 1, terms: millWater, order: "TP-0080", by: "Greet Ambelow", day: -34},
 }
 
 // texts is the agreement as it is typed.

@@ -15,6 +15,7 @@ import (
 	"rillmark/service/account"
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
+	"rillmark/service/capture/tracing"
 	"rillmark/service/document"
 	"rillmark/service/equipment"
 	"rillmark/service/issuing"
@@ -42,6 +43,7 @@ func services(t *testing.T) (Services, *store.Store) {
 		Planning:  planning.New(planning.Config{Store: s, IDs: storetest.IDs()}),
 		Capture:   capture.New(capture.Config{Store: s, IDs: storetest.IDs(), Version: "test"}),
 	}
+	all.Tracing = tracing.New(tracing.Config{Store: s, IDs: storetest.IDs(), Capture: all.Capture})
 	all.Issuing = issuing.New(issuing.Config{Store: s, Random: rand.Reader, Company: Party(), Program: "Rillmark", Version: "test",
 		PublicURL: "http://127.0.0.1:8080", Layout: document.Latest, Render: document.Render,
 		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {
@@ -57,7 +59,7 @@ func services(t *testing.T) (Services, *store.Store) {
 // counted are the tables whose rows a second filling must not add to.
 var counted = []string{"person", "client", "site", "measuring_point", "meter", "indication", "installation", "kit_item", "calibration",
 	"equipment_set", "method_edition", "authorisation", "agreement", "visit", "visit_step", "booking", "task", "survey_value", "mounting",
-	"setup_check", "zero_check", "run", "reading", "adjustment", "task_note", "evaluation", "approval", "preparation", "certificate", "certificate_withdrawal", "operation", "audit.event"}
+	"setup_check", "zero_check", "run", "reading", "log_file", "series", "series_chunk", "alignment", "stretch", "column_map", "adjustment", "task_note", "evaluation", "approval", "preparation", "certificate", "certificate_withdrawal", "operation", "audit.event"}
 
 func rowsOf(t *testing.T, s *store.Store) map[string]int64 {
 	t.Helper()
@@ -148,7 +150,7 @@ func TestOnePersonForEachRoleAndASecondTechnician(t *testing.T) {
 
 func TestIDsAreValidAndDistinct(t *testing.T) {
 	seen := map[string]bool{}
-	for s := personRow; s <= withdrawalWrite; s++ {
+	for s := personRow; s <= stretchRow; s++ {
 		for i := range 20 {
 			id := idOf[domain.PointKind](s, i)
 			if !id.Valid() || seen[id.String()] {

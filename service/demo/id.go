@@ -55,6 +55,7 @@ const (
 	certificateRow     series = 39
 	certificateWrite   series = 40
 	withdrawalWrite    series = 41
+	stretchRow         series = 42
 )
 
 // perThing leaves room between the parts of one thing and those of the next, as between a

@@ -41,8 +41,8 @@ func documentsHaveStates(t *testing.T, s Services, db *store.Store) {
 		}
 	}
 	waiting, err := s.Issuing.Waiting(t.Context(), as(bram), store.Filter{})
-	if err != nil || len(waiting.Items) != 2 {
-		t.Errorf("%d results wait, want 2 (%v)", len(waiting.Items), err)
+	if err != nil || len(waiting.Items) != 4 {
+		t.Errorf("%d results wait, want 4 (%v)", len(waiting.Items), err)
 	}
 }
 

@@ -22,6 +22,9 @@ func (p *pen) measure() error {
 	if err := p.checkZero(); err != nil {
 		return err
 	}
+	if p.task.logging != nil {
+		return p.logged(*p.task.logging)
+	}
 	return p.phase(sheet.Before, p.task.errors)
 }
 

@@ -104,9 +104,11 @@ const (
 	backwash        = 3
 	townWater       = 5
 	iceWater        = 6
+	rinseWater      = 7
 	freshWater      = 9
 	showerWater     = 10
 	sealingWater    = 11
+	boilerMakeUp    = 12
 	condenserSupply = 13
 	condenserReturn = 14
 	chilledWater    = 15

@@ -1,11 +1,13 @@
 package demo
 
 import (
+	"math"
 	"slices"
 	"testing"
 	"time"
 
 	"rillmark/calc/fault"
+	"rillmark/calc/trace"
 	"rillmark/domain"
 	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
@@ -13,6 +15,7 @@ import (
 	"rillmark/domain/visit"
 	"rillmark/service/account"
 	"rillmark/service/capture"
+	"rillmark/service/capture/tracing"
 	"rillmark/service/planning"
 	"rillmark/service/registry"
 	"rillmark/service/store"
@@ -27,7 +30,7 @@ func TestStory(t *testing.T) {
 	for name, look := range map[string]func(*testing.T, Services, *store.Store){
 		"visits": visitsHaveStates, "tasks": tasksHaveGround, "today": todayIsHalfDone, "verdicts": verdictsAreAsExpected,
 		"faults": faultsShow, "kit": kitLapses, "meters": metersHaveHistory, "method": methodHasEditions, "sources": nothingIsStoredUnseen,
-		"people": everybodyCanLogIn, "documents": documentsHaveStates, "records": nothingIsAmiss,
+		"people": everybodyCanLogIn, "documents": documentsHaveStates, "records": nothingIsAmiss, "loggers": loggersTell,
 	} {
 		t.Run(name, func(t *testing.T) { look(t, s, db) })
 	}
@@ -52,7 +55,7 @@ func viewOf(t *testing.T, s Services, i int) planning.View {
 }
 
 func visitsHaveStates(t *testing.T, s Services, _ *store.Store) {
-	want := []visit.State{visit.Closed, visit.Closed, visit.Closed, visit.InReview, visit.Cancelled, visit.OnSite, visit.Confirmed, visit.Planned, visit.Planned}
+	want := []visit.State{visit.Closed, visit.Closed, visit.Closed, visit.InReview, visit.Cancelled, visit.OnSite, visit.Confirmed, visit.Planned, visit.InReview, visit.InReview, visit.Planned}
 	for i := range visits {
 		v := viewOf(t, s, i)
 		if v.State != want[i] || len(v.Tasks) != len(visits[i].points) {
@@ -240,7 +243,7 @@ func kitLapses(t *testing.T, s Services, db *store.Store) {
 	if slices.Sort(tags); err != nil || !slices.Equal(tags, []string{"RM-1", "TP-1", "TP-2", "WG-2"}) {
 		t.Errorf("lapsing: %v, %v", tags, err)
 	}
-	for i, want := range map[int]*fault.Code{1: kit.Lapsed, 5: nil, 6: kit.Lapsed, 7: nil, 8: kit.Lapsed} {
+	for i, want := range map[int]*fault.Code{1: kit.Lapsed, 5: nil, 6: kit.Lapsed, 7: nil, 10: kit.Lapsed} {
 		gaps := viewOf(t, s, i).Gaps
 		if found := slices.ContainsFunc(gaps, func(f fault.Fault) bool { return f.Code == want }); (want != nil) != found || want == nil && len(gaps) > 0 {
 			t.Errorf("visit %d: gaps %v", i, gaps)
@@ -296,6 +299,55 @@ func nothingIsStoredUnseen(t *testing.T, s Services, db *store.Store) {
 	} {
 		if n, err := store.Scalars[int](t.Context(), db, query); err != nil || n[0] != want {
 			t.Errorf("%s: %v, want %d, %v", query, n, want, err)
+		}
+	}
+}
+
+// loggersTell looks that the two visits with loggers came out as their story says: a lag by
+// the signals, one by a clock note where they fit at many, runs from stretches, and numbers
+// that hold the truth.
+func loggersTell(t *testing.T, s Services, _ *store.Store) {
+	for _, row := range []struct {
+		visit  int
+		tag    string
+		how    tracing.How
+		code   *fault.Code // why the signals tell no lag
+		asides int
+	}{
+		{8, "FIT-P4", tracing.BySignals, nil, 1},
+		{9, "FI-355", tracing.ByNote, trace.CodeAmbiguous, 1},
+	} {
+		w, r := finished(t, s, row.visit, row.tag)
+		i := slices.IndexFunc(tasks, func(x task) bool { return x.visit == row.visit })
+		story := tasks[i].logging
+		all, err := s.Tracing.Alignments(t.Context(), as(yusuf), w.TaskID)
+		if err != nil || len(all) != 1 {
+			t.Fatalf("%s: %d alignments, %v", row.tag, len(all), err)
+		}
+		a := all[0]
+		if a.How != row.how || !a.Found || a.Signals.Reason.Code != row.code || a.Signals.Found != (row.code == nil) {
+			t.Errorf("%s: %s, found %v, %v", row.tag, a.How, a.Found, a.Signals.Reason)
+		}
+		if want := story.meterLate - story.referenceLate; math.Abs(a.Lag-want) > a.Uncertainty || a.Uncertainty > 10 {
+			t.Errorf("%s: lag %g ± %g s, want %g", row.tag, a.Lag, a.Uncertainty, want)
+		}
+		pieces, err := s.Tracing.Pieces(t.Context(), as(yusuf), w.TaskID)
+		asides := 0
+		for _, p := range pieces {
+			if p.RunID == nil {
+				asides++
+			}
+		}
+		if err != nil || asides != row.asides || len(pieces)-asides != runsAtPoint*len(tasks[i].flows) {
+			t.Errorf("%s: %d stretches, %d of them set aside, %v", row.tag, len(pieces), asides, err)
+		}
+		if len(r.Phases) != 1 {
+			t.Fatalf("%s: %d phases", row.tag, len(r.Phases))
+		}
+		for k, p := range r.Phases[0].Indications[0].Points {
+			if len(p.Grounds) > 0 || p.U == nil || math.Abs(p.Error-tasks[i].errors[k]) > p.U.Expanded {
+				t.Errorf("%s: flow point %d: %+v, %v; the truth is %g", row.tag, k+1, p.Error, p.Grounds, tasks[i].errors[k])
+			}
 		}
 	}
 }

@@ -26,10 +26,11 @@ type task struct {
 	errors          []float64  // of the meter at each, relative, before adjustment
 	outputError     float64    // of the current output beside the display's
 	jolted          *jolted
-	adjust          *adjust // nil: not adjusted
-	runs            int     // taken so far; 0: all of them
-	notes           []note  // the last closes the task; none: it is open
-	late            []note  // after the visit was sent back
+	adjust          *adjust  // nil: not adjusted
+	logging         *logging // runs that loggers wrote; nil: readings by hand
+	runs            int      // taken so far; 0: all of them
+	notes           []note   // the last closes the task; none: it is open
+	late            []note   // after the visit was sent back
 }
 
 type zero struct{ isolatedBy, tightness, mean, u, action string }

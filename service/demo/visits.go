@@ -50,6 +50,12 @@ var visits = []journey{
 	{site: 3, day: 1, from: "08:00", until: "17:00", crew: []int{ines}, set: 1, points: []int{condenserSupply, condenserReturn, chilledWater},
 		steps: []step{{tomas, visit.Confirm, ""}}},
 	{site: 2, day: 8, from: "08:00", until: "14:00", crew: []int{mirela}, set: 0, points: []int{sealingWater}},
+	{site: 1, day: -6, from: "08:00", until: "13:00", crew: []int{mirela}, set: 0, points: []int{rinseWater},
+		note:  "Both loggers along: the flow can only be held for a quarter of an hour at a time.",
+		steps: []step{{tomas, visit.Confirm, ""}, {mirela, visit.Arrive, ""}, {mirela, visit.Leave, ""}}},
+	{site: 2, day: -16, from: "08:00", until: "13:00", crew: []int{ines}, set: 0, points: []int{boilerMakeUp},
+		note:  "The make-up pump cycles; read both loggers against the hall clock.",
+		steps: []step{{tomas, visit.Confirm, ""}, {ines, visit.Arrive, ""}, {ines, visit.Leave, ""}}},
 	{site: 5, day: 15, from: "09:00", until: "15:00", crew: []int{mirela, ines}, set: 0, points: []int{fireTest, fireMakeUp},
 		note: "The first reference's calibration ends before this day: send it in, or move the visit."},
 }
