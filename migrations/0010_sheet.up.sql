@@ -227,13 +227,18 @@ CREATE TABLE adjustment (
     seal_before   text        NOT NULL CONSTRAINT adjustment_seal_before_length CHECK (length(seal_before) <= 60),
     seal_after    text        NOT NULL CONSTRAINT adjustment_seal_after_length CHECK (length(seal_after) <= 60),
     reason        text        NOT NULL CONSTRAINT adjustment_reason_length CHECK (length(reason) BETWEEN 1 AND 1000),
+    corrects      uuid,
     by            uuid        NOT NULL CONSTRAINT adjustment_person_fk REFERENCES person (id),
     captured_at   timestamptz NOT NULL,
     received_at   timestamptz NOT NULL,
     CONSTRAINT adjustment_task_fk FOREIGN KEY (task_id, client_id) REFERENCES task (id, client_id),
     CONSTRAINT adjustment_indication_fk FOREIGN KEY (indication_id, client_id) REFERENCES indication (id, client_id),
+    CONSTRAINT adjustment_of_task UNIQUE (id, task_id),
+    CONSTRAINT adjustment_corrects_fk FOREIGN KEY (corrects, task_id) REFERENCES adjustment (id, task_id),
+    CONSTRAINT adjustment_corrected_once UNIQUE (corrects),
     CONSTRAINT adjustment_number_once UNIQUE (task_id, number)
 );
+COMMENT ON COLUMN adjustment.corrects IS 'The row whose text was mistyped; the adjustment itself was made once, when that row says.';
 COMMENT ON TABLE adjustment IS 'One parameter of the meter changed: old, new, with whose permission, and the seals before and after.';
 
 CREATE TABLE task_note (

@@ -78,12 +78,15 @@ CREATE TABLE public.adjustment (
     seal_before text NOT NULL,
     seal_after text NOT NULL,
     reason text NOT NULL,
+    corrects uuid,
     by uuid NOT NULL,
     captured_at timestamp with time zone NOT NULL,
     received_at timestamp with time zone NOT NULL
 );
 ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_pk PRIMARY KEY (id);
+ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_corrected_once UNIQUE (corrects);
 ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_number_once UNIQUE (task_id, number);
+ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_of_task UNIQUE (id, task_id);
 ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_kind CHECK ((kind = ANY (ARRAY['multiplier'::text, 'pulses-per-volume'::text, 'zero'::text, 'span'::text, 'other'::text])));
 ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_new_length CHECK (((length(new_entered) >= 1) AND (length(new_entered) <= 100)));
 ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_number CHECK ((number >= 1));
@@ -100,6 +103,7 @@ CREATE POLICY adjustment_read ON public.adjustment FOR SELECT TO rillmark_read U
 GRANT INSERT, SELECT ON TABLE public.adjustment TO rillmark_app;
 GRANT SELECT ON TABLE public.adjustment TO rillmark_read;
 COMMENT ON TABLE public.adjustment IS 'One parameter of the meter changed: old, new, with whose permission, and the seals before and after.';
+COMMENT ON COLUMN public.adjustment.corrects IS 'The row whose text was mistyped; the adjustment itself was made once, when that row says.';
 
 CREATE TABLE public.agreement (
     id uuid NOT NULL,
@@ -1644,6 +1648,7 @@ COMMENT ON TABLE public.zero_check IS 'Reading at no flow: who isolated the line
 
 -- Foreign keys
 ALTER TABLE audit.subject ADD CONSTRAINT subject_event_fk FOREIGN KEY (seq) REFERENCES audit.event(seq);
+ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_corrects_fk FOREIGN KEY (corrects, task_id) REFERENCES public.adjustment(id, task_id);
 ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_indication_fk FOREIGN KEY (indication_id, client_id) REFERENCES public.indication(id, client_id);
 ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_person_fk FOREIGN KEY (by) REFERENCES public.person(id);
 ALTER TABLE public.adjustment ADD CONSTRAINT adjustment_task_fk FOREIGN KEY (task_id, client_id) REFERENCES public.task(id, client_id);

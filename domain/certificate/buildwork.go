@@ -58,8 +58,7 @@ func (b *builder) limit(l evaluation.Limit) Limit {
 
 func (b *builder) adjusted() Adjusted {
 	a := Adjusted{Rows: []Parameter{}}
-	rows := slices.Clone(b.facts.Sheet.Adjustments)
-	slices.SortFunc(rows, func(x, y sheet.Adjustment) int { return cmp.Compare(x.Number, y.Number) })
+	rows := b.facts.Sheet.AdjustmentsInForce()
 	for _, row := range rows {
 		p := Parameter{Name: row.Parameter, Old: row.OldEntered, New: row.NewEntered, Permission: row.Permission,
 			SealBefore: row.SealBefore, SealAfter: row.SealAfter, Reason: row.Reason, By: b.name(row.By), At: b.at(row.CapturedAt)}

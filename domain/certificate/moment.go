@@ -85,7 +85,7 @@ func (b *builder) dates() Dates {
 	for _, r := range sheet.Runs {
 		see(r.CapturedAt)
 	}
-	for _, a := range sheet.Adjustments {
+	for _, a := range sheet.AdjustmentsInForce() {
 		see(a.CapturedAt)
 	}
 	d := Dates{Work: span(b.paper.Zone, first, last)}

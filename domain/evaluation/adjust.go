@@ -50,7 +50,7 @@ func (w *work) propose(p sheet.Phase, points []*point, result *IndicationResult)
 // them does not tell.
 func (w *work) made(id domain.IndicationID) (float64, bool) {
 	factor, any := 1.0, false
-	for _, a := range w.Sheet.Adjustments {
+	for _, a := range w.Sheet.AdjustmentsInForce() {
 		if a.IndicationID != nil && *a.IndicationID != id {
 			continue
 		}
@@ -94,14 +94,15 @@ func (w *work) flowPointMost() int {
 
 // adjustmentFindings says what is odd about the adjustments.
 func (w *work) adjustmentFindings() {
-	if len(w.Sheet.Adjustments) == 0 {
+	adjustments := w.Sheet.AdjustmentsInForce()
+	if len(adjustments) == 0 {
 		return
 	}
 	if !w.Agreement.AdjustingAllowed {
 		w.result.Remarks.add(AdjustedUnasked.At("adjustments"))
 	}
-	first, last := w.Sheet.Adjustments[0].CapturedAt, w.Sheet.Adjustments[0].CapturedAt
-	for _, a := range w.Sheet.Adjustments {
+	first, last := adjustments[0].CapturedAt, adjustments[0].CapturedAt
+	for _, a := range adjustments {
 		if a.CapturedAt.Before(first) {
 			first = a.CapturedAt
 		}

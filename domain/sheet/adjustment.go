@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"cmp"
 	"slices"
 
 	"rillmark/domain"
@@ -36,6 +37,7 @@ type Adjustment struct {
 	SealBefore   string               `db:"seal_before" json:"seal_before,omitempty"`
 	SealAfter    string               `db:"seal_after" json:"seal_after,omitempty"`
 	Reason       string               `db:"reason" json:"reason"`
+	Corrects     *domain.AdjustmentID `db:"corrects" json:"corrects,omitempty"` // the row that was mistyped
 	Stamp
 }
 
@@ -72,4 +74,27 @@ func (a Adjustment) Factor() (float64, bool) {
 		return *a.OldValue / *a.NewValue, true
 	}
 	return 0, false
+}
+
+// AdjustmentsInForce returns the adjustments without those that were mistyped, by number. A
+// row that corrects another has that one's number, and its time: the adjustment was made
+// once.
+func (s Sheet) AdjustmentsInForce() []Adjustment {
+	first, corrected := map[domain.AdjustmentID]Adjustment{}, map[domain.AdjustmentID]bool{}
+	var held []Adjustment
+	for _, a := range byNumber(s.Adjustments) { // a correction's number is the higher one
+		if a.Corrects != nil {
+			was := first[*a.Corrects]
+			corrected[*a.Corrects] = true
+			a.Number, a.CapturedAt = was.Number, was.CapturedAt
+		}
+		first[a.ID] = a
+		held = append(held, a)
+	}
+	held = slices.DeleteFunc(held, func(a Adjustment) bool { return corrected[a.ID] })
+	return byNumber(held)
+}
+
+func byNumber(rows []Adjustment) []Adjustment {
+	return slices.SortedStableFunc(slices.Values(rows), func(a, b Adjustment) int { return cmp.Compare(a.Number, b.Number) })
 }

@@ -57,6 +57,6 @@ func (s *Service) adjusted(ctx context.Context, a access.Actor, where string, id
 	if err := access.May(a, access.SeeSheet); err != nil {
 		return nil, err
 	}
-	all, err := store.Rows[Adjusted](ctx, s.store, adjustedQuery+where+" ORDER BY a.captured_at DESC, a.id DESC LIMIT $2", id, adjustedAtMost)
+	all, err := store.Rows[Adjusted](ctx, s.store, adjustedQuery+where+" AND NOT EXISTS (SELECT FROM adjustment c WHERE c.corrects = a.id) ORDER BY a.captured_at DESC, a.id DESC LIMIT $2", id, adjustedAtMost)
 	return all, domain.Wrap("adjustments", err)
 }

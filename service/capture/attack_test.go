@@ -88,3 +88,35 @@ func TestCapturedWhen(t *testing.T) {
 		}
 	}
 }
+
+// What was mistyped of an adjustment is corrected by a further row, once.
+func TestCorrectedAdjustment(t *testing.T) {
+	d := open(t)
+	d.prepared()
+	adjust := func(value string, corrects domain.AdjustmentID) (domain.AdjustmentID, error) {
+		row := id[domain.AdjustmentKind]()
+		_, err := d.Adjust(d.ctx, d.Technician, capture.Adjust{At: d.at(time.Time{}), ID: row, Parameter: "factor", Kind: "multiplier", Old: "1", New: value,
+			Permission: "the operator", Reason: "reads high", Corrects: corrects})
+		return row, err
+	}
+	wrong, err := adjust("9,85", domain.AdjustmentID{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := adjust("0,985", wrong); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := adjust("0,986", wrong); domain.KindOf(err) != domain.Taken {
+		t.Errorf("corrected twice: %v", err)
+	}
+	if _, err := adjust("0,986", id[domain.AdjustmentKind]()); domain.KindOf(err) != domain.NotFound {
+		t.Errorf("a correction of nothing: %v", err)
+	}
+	w, err := d.Sheet(d.ctx, d.Technician, d.Task)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if held := w.Facts.Sheet.AdjustmentsInForce(); len(held) != 1 || held[0].NewEntered != "0,985" || len(w.Facts.Sheet.Adjustments) != 2 {
+		t.Errorf("%+v", held)
+	}
+}

@@ -59,7 +59,7 @@ func (s *Service) readRuns(ctx context.Context, all *sheet.Sheet, id domain.Task
 		return err
 	}
 	if all.Adjustments, err = store.Rows[sheet.Adjustment](ctx, s.store, `SELECT id, client_id, task_id, number, indication_id, parameter, kind, old_entered, new_entered,
-		old_value, new_value, permission, seal_before, seal_after, reason, by, captured_at, received_at
+		old_value, new_value, permission, seal_before, seal_after, reason, corrects, by, captured_at, received_at
 		FROM adjustment WHERE task_id = $1 ORDER BY number`, id); err != nil {
 		return err
 	}

@@ -123,13 +123,12 @@ func (p *pen) putValue(ctx context.Context, v sheet.SurveyValue) error {
 
 // correctable looks that the row a correction names is of this task and was not corrected.
 func (p *pen) correctable(ctx context.Context, table string, id any) error {
-	const values = `SELECT EXISTS (SELECT FROM survey_value n WHERE n.corrects = o.id) AS done FROM survey_value o WHERE o.id = $1 AND o.task_id = $2`
-	const readings = `SELECT EXISTS (SELECT FROM reading n WHERE n.corrects = o.id) AS done FROM reading o WHERE o.id = $1 AND o.task_id = $2`
-	query := values
-	if table == "reading" {
-		query = readings
+	query := map[string]string{
+		"survey_value": `SELECT EXISTS (SELECT FROM survey_value n WHERE n.corrects = o.id) AS done FROM survey_value o WHERE o.id = $1 AND o.task_id = $2`,
+		"reading":      `SELECT EXISTS (SELECT FROM reading n WHERE n.corrects = o.id) AS done FROM reading o WHERE o.id = $1 AND o.task_id = $2`,
+		"adjustment":   `SELECT EXISTS (SELECT FROM adjustment n WHERE n.corrects = o.id) AS done FROM adjustment o WHERE o.id = $1 AND o.task_id = $2`,
 	}
-	done, err := store.Scalars[bool](ctx, p, query, id, p.task.ID)
+	done, err := store.Scalars[bool](ctx, p, query[table], id, p.task.ID)
 	switch {
 	case err != nil:
 		return err

@@ -129,7 +129,7 @@ func (s *Service) paper(ctx context.Context, j Judged) (certificate.Paper, aroun
 
 // seals are those that the meter bore when it was left: of the last adjustment.
 func seals(j Judged) (seal string) {
-	for _, a := range j.Facts.Sheet.Adjustments {
+	for _, a := range j.Facts.Sheet.AdjustmentsInForce() {
 		seal = cmp.Or(a.SealAfter, seal)
 	}
 	return seal

@@ -2,9 +2,11 @@ package web
 
 import (
 	"math"
+	"net/url"
 	"strconv"
 	"strings"
 
+	"rillmark/domain"
 	"rillmark/domain/certificate"
 	"rillmark/domain/evaluation"
 	"rillmark/domain/sheet"
@@ -86,6 +88,12 @@ func (x *exchange) proposal(w *capture.Work, i evaluation.IndicationResult) bloc
 
 func (x *exchange) adjustments(w *capture.Work) []part.Moment {
 	var rows []part.Moment
+	corrected := map[domain.AdjustmentID]bool{}
+	for _, a := range w.Facts.Sheet.Adjustments {
+		if a.Corrects != nil {
+			corrected[*a.Corrects] = true
+		}
+	}
 	for i := len(w.Facts.Sheet.Adjustments) - 1; i >= 0; i-- {
 		a := w.Facts.Sheet.Adjustments[i]
 		of := ""
@@ -96,8 +104,12 @@ func (x *exchange) adjustments(w *capture.Work) []part.Moment {
 		if a.SealBefore != "" || a.SealAfter != "" {
 			seals = x.text("sheet.seals", "before", orDash(a.SealBefore, a.SealBefore != ""), "after", orDash(a.SealAfter, a.SealAfter != ""))
 		}
-		rows = append(rows, part.Moment{When: x.stamped(w, a.Stamp), Title: joined(" ", a.Parameter, a.OldEntered, "→", a.NewEntered),
-			Text: joined(" · ", of, x.text("sheet.permission-of", "who", a.Permission), seals, a.Reason), Now: true})
+		m := part.Moment{When: x.stamped(w, a.Stamp), Title: joined(" ", a.Parameter, a.OldEntered, "→", a.NewEntered),
+			Text: joined(" · ", of, x.text("sheet.permission-of", "who", a.Permission), seals, a.Reason), Now: !corrected[a.ID]}
+		if m.Now && x.mayFill(w) {
+			m.Href = sheetPath(w, "adjust") + "?corrects=" + a.ID.String() + "#adjustment"
+		}
+		rows = append(rows, m)
 	}
 	return rows
 }
@@ -136,7 +148,11 @@ func (x *exchange) adjustForms(w *capture.Work, r evaluation.Result, t *tried) [
 	if len(w.Indications) > 1 {
 		fields = append([]field{{name: "indication_id", label: "sheet.acts-on", kind: part.Choice, options: options}}, fields...)
 	}
-	f := x.ask("adjust", sheetPath(w, "adjust"), fields, x.fresh(), nil, t)
+	values, correcting := x.toCorrect(w)
+	f := x.ask("adjust", sheetPath(w, "adjust"), fields, values, []string{"corrects"}, t)
+	if correcting {
+		f.Open, f.Lead = true, x.text("sheet.correct-adjustment")
+	}
 	f.Button.Deed = x.text("sheet.keep-adjustment")
 	f.Summary = x.text("sheet.record-adjustment")
 	not := x.ask("not-adjusted", sheetPath(w, "notes"), []field{{name: "text", label: "sheet.not-adjusted-why", hint: "sheet.not-adjusted-hint", kind: part.Area, required: true}},
@@ -151,6 +167,22 @@ func (x *exchange) adjustForms(w *capture.Work, r evaluation.Result, t *tried) [
 		after.Acts = []part.Button{{Deed: x.text("sheet.to-verdict"), Href: sheetPath(w, "verdict"), Second: true}}
 	}
 	return []block{b, after}
+}
+
+// toCorrect fills the form with the adjustment that the address names to be corrected.
+func (x *exchange) toCorrect(w *capture.Work) (url.Values, bool) {
+	for _, a := range w.Facts.Sheet.Adjustments {
+		if a.ID.String() != x.r.URL.Query().Get("corrects") {
+			continue
+		}
+		indication := ""
+		if a.IndicationID != nil {
+			indication = a.IndicationID.String()
+		}
+		return x.fresh("corrects", a.ID.String(), "indication_id", indication, "parameter", a.Parameter, "kind", string(a.Kind), "old_entered", a.OldEntered,
+			"new_entered", a.NewEntered, "permission", a.Permission, "seal_before", a.SealBefore, "seal_after", a.SealAfter, "reason", a.Reason), true
+	}
+	return x.fresh(), false
 }
 
 // controlBlock says what the meter's signal controls, who inhibited it and who restored
