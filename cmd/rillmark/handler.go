@@ -78,7 +78,7 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 	}
 	return web.New(web.Config{
 		Accounts: services.Account, Registry: services.Registry, Equipment: services.Equipment, Agreeing: services.Agreeing,
-		Planning: services.Planning, Capture: services.Capture, Issuing: services.Issuing, Records: c.store, Book: book, Files: templates.Files,
+		Planning: services.Planning, Capture: services.Capture, Tracing: services.Tracing, Issuing: services.Issuing, Records: c.store, Book: book, Files: templates.Files,
 		Log: c.log, IDs: p.ids, Now: p.now, Company: c.company.Name, Zone: c.zone, PublicURL: c.publicURL, TrustedProxies: c.proxies,
 	})
 }

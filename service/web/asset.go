@@ -18,7 +18,7 @@ import (
 const assetRoot = "/asset/"
 
 // sheets are the style sheets in the order in which they are joined to one file.
-var sheets = []string{"token", "font", "base", "frame", "field", "part", "sheet", "print"}
+var sheets = []string{"token", "font", "base", "frame", "field", "part", "sheet", "uplot", "trace", "print"}
 
 var mediaTypes = map[string]string{
 	".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml",

@@ -118,7 +118,9 @@ func tagged(v reflect.Value) map[string]reflect.Value {
 	fields := map[string]reflect.Value{}
 	for i := range v.NumField() {
 		field := v.Type().Field(i)
-		if name := field.Tag.Get("form"); name != "" {
+		if name := field.Tag.Get("form"); name == "-" {
+			continue // filled by its handler
+		} else if name != "" {
 			fields[name] = v.Field(i)
 		} else if field.Anonymous && field.Type.Kind() == reflect.Struct {
 			for name, inner := range tagged(v.Field(i)) {

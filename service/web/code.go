@@ -17,6 +17,8 @@ var (
 	FieldMalformed = fault.Define("web.field-malformed", fault.T("wanted"))
 	TooManyAtOnce  = fault.Define("web.too-many-at-once")
 
+	LogFileTooLarge = fault.Define("web.log-file-too-large", fault.C("limit_mib"))
+
 	TooManyQuestions = fault.Define("web.too-many-questions")
 	Broken           = fault.Define("web.internal", fault.T("request"))
 )

@@ -10,7 +10,7 @@ import (
 
 // policy lets a page use what this program serves and nothing else: no inline style or
 // script, no frame, no foreign form target.
-const policy = "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src 'self' data:; " +
+const policy = "default-src 'none'; script-src 'self'; style-src 'self'; font-src 'self'; img-src 'self' data:; connect-src 'self'; " +
 	"form-action 'self'; frame-ancestors 'none'; base-uri 'none'"
 
 // secure sets the headers that every answer has.

@@ -16,6 +16,7 @@ import (
 	"rillmark/service/account"
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
+	"rillmark/service/capture/tracing"
 	"rillmark/service/document"
 	"rillmark/service/equipment"
 	"rillmark/service/issuing"
@@ -75,6 +76,7 @@ func openHouseOn(t *testing.T, db storetest.DB, change ...func(*Config)) *house 
 	c := Config{Accounts: accounts, Registry: registry.New(h.store), Equipment: equipment.New(h.store, time.UTC),
 		Agreeing: agreeing.New(h.store, time.UTC), Planning: planning.New(planning.Config{Store: h.store, IDs: storetest.IDs()}), Capture: capture.New(capture.Config{Store: h.store, IDs: storetest.IDs(), Version: "test"}), Records: h.store, Book: testBook(t), Files: templates.Files,
 		IDs: storetest.IDs(), Now: time.Now, Company: "Saltmarsh Metering Services", Zone: time.UTC}
+	c.Tracing = tracing.New(tracing.Config{Store: h.store, IDs: storetest.IDs(), Capture: c.Capture})
 	c.Issuing = issuing.New(issuing.Config{Store: h.store, Portal: db.Open(t, store.Portal), Random: rand.Reader,
 		Company: certificate.Party{Name: c.Company, Address: []string{"Tide Mill Lane 9", "Saltmarsh"}}, Program: "Rillmark", Version: "test",
 		PublicURL: "https://rillmark.example", Layout: document.Latest, Say: c.Book.Fault, Render: document.Render,

@@ -34,7 +34,7 @@ func (r route) bodyLimit() int64 {
 // routes is the whole table.
 func (w *Web) routes() []route {
 	const get, post = http.MethodGet, http.MethodPost
-	return slices.Concat(w.planRoutes(), w.sheetRoutes(), w.reviewRoutes(), w.certificateRoutes(), []route{
+	return slices.Concat(w.planRoutes(), w.sheetRoutes(), w.traceRoutes(), w.reviewRoutes(), w.certificateRoutes(), []route{
 		{method: get, path: "/healthz", act: access.Public, handle: w.health},
 		{method: get, path: assetRoot + "*name", act: access.Public, handle: w.asset},
 		{method: get, path: "/favicon.ico", act: access.Public, handle: w.favicon},

@@ -1,6 +1,7 @@
 package web
 
 import (
+	"html/template"
 	"net/http"
 	"net/url"
 	"slices"
@@ -26,6 +27,7 @@ type sheetPage struct {
 	Warnings    []part.Notice
 	Blocks      []block
 	Script      bool
+	Wide        bool // pictures are wanted wide, where there is room
 }
 
 // block is one part of a place. What is empty is not shown.
@@ -37,6 +39,9 @@ type block struct {
 	Lead     string
 	Notices  []part.Notice
 	Clamp    *part.Clamp
+	Picture  *picture
+	Still    template.HTML // a drawing that stands still
+	Stretch  *stretchMark  // the block is of this stretch of the picture
 	Pair     []part.Field
 	Values   []valueLine
 	Table    *part.Table
@@ -66,6 +71,7 @@ type valueLine struct {
 // sheetForm is one form of a place. A folded one opens by its summary.
 type sheetForm struct {
 	ID       string
+	Title    string
 	Action   string
 	Method   string // empty: post
 	Summary  string // folded under these words
@@ -77,6 +83,10 @@ type sheetForm struct {
 	Groups   []group
 	Rows     []readingRow
 	Heads    []string
+	Upload   bool     // a file comes along
+	Most     int64    // its largest size in bytes
+	TooLarge string   // what is said of a larger one before it is sent
+	Nudges   []string // s by which buttons move the lag
 	Button   part.Button
 }
 
@@ -302,6 +312,11 @@ func (x *exchange) refuseCapture(form string, values url.Values, err error, agai
 	}
 	x.rejected = err
 	return nil
+}
+
+// Traced reports whether the page has a picture that scripts draw.
+func (p *sheetPage) Traced() bool {
+	return slices.ContainsFunc(p.Blocks, func(b block) bool { return b.Picture != nil })
 }
 
 // sheetStatus is the status of a place: that of the refused form on it, if any.

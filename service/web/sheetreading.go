@@ -24,13 +24,17 @@ func (x *exchange) showRun(w *capture.Work, id string, t *tried) error {
 		taken := w.Facts.Sheet.Taken(phase)
 		i := slices.IndexFunc(taken, func(r sheet.Taken) bool { return r.ID.String() == id })
 		if i >= 0 {
-			return x.showSheet(x.runPage(w, phase, taken[i], t), t)
+			p, err := x.runPage(w, phase, taken[i], t)
+			if err != nil {
+				return err
+			}
+			return x.showSheet(p, t)
 		}
 	}
 	return domain.Refuse(domain.NotFound, domain.NoSuchThing.At("", "run"))
 }
 
-func (x *exchange) runPage(w *capture.Work, phase sheet.Phase, run sheet.Taken, t *tried) *sheetPage {
+func (x *exchange) runPage(w *capture.Work, phase sheet.Phase, run sheet.Taken, t *tried) (*sheetPage, error) {
 	p := x.sheetPage(w, string(phase))
 	b := block{Title: x.text("sheet.run-title", "number", run.Number, "point", run.FlowPoint), Lead: joined(" · ", x.stamped(w, run.Stamp), run.Note)}
 	table := part.Table{Caption: x.text("sheet.readings-word"), Columns: []part.Column{{Head: x.text("sheet.number-word")}, {Head: x.text("sheet.reference-word"), Figure: true}},
@@ -60,6 +64,14 @@ func (x *exchange) runPage(w *capture.Work, phase sheet.Phase, run sheet.Taken, 
 		table.Rows = append(table.Rows, append(row, state))
 	}
 	b.Table = &table
+	logged, err := x.loggedRuns(w)
+	if err != nil {
+		return nil, err
+	}
+	if piece, is := logged[run.ID]; is {
+		b.Lead = joined(" · ", b.Lead, x.text("trace.from-files"))
+		b.Quiet = []part.Link{{Href: tracePath(w, "alignments/"+piece.AlignmentID.String()) + pickedQuery(w, piece.From, piece.To), Words: x.text("trace.see-picture")}}
+	}
 	if run.Aside != nil {
 		b.Notices = []part.Notice{{Lead: x.text("sheet.run-aside"), Text: run.Aside.Reason}}
 	}
@@ -68,7 +80,7 @@ func (x *exchange) runPage(w *capture.Work, phase sheet.Phase, run sheet.Taken, 
 		p.Blocks = append(p.Blocks, x.runActs(w, run, t))
 	}
 	p.Blocks = append(p.Blocks, block{Quiet: []part.Link{{Href: sheetPath(w, string(phase)), Words: x.text("sheet.back-runs")}}})
-	return p
+	return p, nil
 }
 
 func orDash(text string, there bool) string {

@@ -10,6 +10,7 @@ import (
 	"rillmark/domain/evaluation"
 	"rillmark/domain/sheet"
 	"rillmark/service/capture"
+	"rillmark/service/capture/tracing"
 	"rillmark/service/web/part"
 )
 
@@ -62,7 +63,14 @@ func (x *exchange) showRuns(w *capture.Work, phase sheet.Phase, t *tried) error 
 		p.Blocks = append(p.Blocks, x.planned(w, plan, taken))
 	}
 	if len(taken) > 0 {
-		p.Blocks = append(p.Blocks, x.runList(w, phase, taken, result))
+		logged, err := x.loggedRuns(w)
+		if err != nil {
+			return err
+		}
+		p.Blocks = append(p.Blocks, x.runList(w, phase, taken, result, logged))
+	}
+	if planned && len(w.Facts.Sheet.Mountings) > 0 {
+		p.Blocks = append(p.Blocks, block{Quiet: []part.Link{{Href: sheetPath(w, "traces"), Words: x.text("trace.runs-word")}}})
 	}
 	if phase == sheet.After || asked {
 		p.Blocks = append(p.Blocks, x.controlBlock(w, phase == sheet.After && len(taken) > 0, t))
@@ -145,12 +153,15 @@ func (x *exchange) planned(w *capture.Work, plan sheet.RunPlan, taken []sheet.Ta
 		{Word: x.text("sheet.readings-word"), Text: x.text("sheet.taken-used", "taken", count.ReadingsTaken, "used", count.ReadingsUsed)}}}
 }
 
-func (x *exchange) runList(w *capture.Work, phase sheet.Phase, taken []sheet.Taken, r evaluation.Result) block {
+func (x *exchange) runList(w *capture.Work, phase sheet.Phase, taken []sheet.Taken, r evaluation.Result, logged map[domain.RunID]tracing.Piece) block {
 	b := block{ID: "runs", Title: x.text("sheet.runs-title")}
 	for i := len(taken) - 1; i >= 0; i-- {
 		run := taken[i]
 		line := runLine{Title: x.text("sheet.run-title", "number", run.Number, "point", run.FlowPoint), Href: sheetPath(w, "runs/"+run.ID.String()),
 			Detail: joined(" · ", x.text("sheet.readings-used", "used", len(run.UsedReadings()), "taken", len(run.Readings)), x.stamped(w, run.Stamp))}
+		if _, is := logged[run.ID]; is {
+			line.Detail = joined(" · ", x.text("trace.from-files"), line.Detail)
+		}
 		for _, one := range r.Runs {
 			if one.RunID != run.ID {
 				continue

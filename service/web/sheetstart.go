@@ -30,6 +30,15 @@ func (w *Web) sheetStart(x *exchange) error {
 	}
 	b.Rows = x.placeRows(work, gaps)
 	p.Print = x.text("sheet.print")
+	files, err := x.Tracing.Files(x.ctx(), x.actor, work.TaskID)
+	if err != nil {
+		return err
+	}
+	logged := part.Row{Href: sheetPath(work, "traces"), Name: x.text("trace.title"), More: x.text("trace.row")}
+	if len(files) > 0 {
+		logged.Much = x.text("trace.files", "n", len(files))
+	}
+	b.Rows = append(b.Rows, logged)
 	p.Blocks = append(p.Blocks, b, block{Title: x.text("sheet.ground-title"), Facts: x.groundFacts(work)})
 	return x.page(http.StatusOK, "sheet", p)
 }

@@ -22,6 +22,7 @@ import (
 	"rillmark/service/account"
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
+	"rillmark/service/capture/tracing"
 	"rillmark/service/equipment"
 	"rillmark/service/issuing"
 	"rillmark/service/planning"
@@ -49,6 +50,7 @@ type Config struct {
 	Agreeing  *agreeing.Service
 	Planning  *planning.Service
 	Capture   *capture.Service
+	Tracing   *tracing.Service
 	Issuing   *issuing.Service
 	Records   Records
 	Book      *sentence.Book

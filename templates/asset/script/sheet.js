@@ -14,6 +14,22 @@
     button.addEventListener("click", function () { window.print(); });
   });
 
+  // A file that is too large is told before it is sent.
+  document.querySelectorAll("form[data-most]").forEach(function (form) {
+    var input = form.querySelector("input[type=file]"), said = document.createElement("p");
+    said.className = "wrong";
+    said.setAttribute("role", "alert");
+    form.addEventListener("submit", function (event) {
+      var file = input.files[0], large = file && file.size > Number(form.dataset.most);
+      said.textContent = large ? form.dataset.tooLarge : "";
+      if (!large) return;
+      event.preventDefault();
+      event.stopImmediatePropagation();
+      input.closest(".field").append(said);
+      input.focus();
+    });
+  });
+
   // Enter goes on to the next reading; on the last it sends nothing by itself.
   document.querySelectorAll(".readings").forEach(function (rows) {
     var cells = Array.prototype.slice.call(rows.querySelectorAll("input"));
