@@ -40,4 +40,21 @@ var (
 	CodeTooLarge = fault.Define("uncertainty.too-large")
 	// CodeZero: a warning; no component contributes anything.
 	CodeZero = fault.Define("uncertainty.zero")
+	// CodeFreedomForMonteCarlo: a t distribution without a standard deviation.
+	CodeFreedomForMonteCarlo = fault.Define("uncertainty.freedom-for-monte-carlo", fault.T("name"), fault.N("value"))
+	// CodeShape: a density's shape, or the mean of an exponential, outside its range.
+	CodeShape = fault.Define("uncertainty.shape", fault.T("name"), fault.T("distribution"))
+	// CodeCorrelatedDensity: a correlation of quantities that are not normal, for which
+	// one number does not say how they go together.
+	CodeCorrelatedDensity = fault.Define("uncertainty.correlated-density", fault.T("name"))
+	// CodeDigits: the number of significant digits out of range.
+	CodeDigits = fault.Define("uncertainty.digits", fault.C("given"), fault.C("least"), fault.C("most"))
+	// CodeTolerance: a numerical tolerance that is negative or not finite.
+	CodeTolerance = fault.Define("uncertainty.tolerance", fault.N("given"))
+	// CodeTrials: the number of trials out of range.
+	CodeTrials = fault.Define("uncertainty.trials", fault.C("given"), fault.C("least"), fault.C("most"))
+	// CodeModelFailed: trials for which the model has no finite result.
+	CodeModelFailed = fault.Define("uncertainty.model-failed", fault.C("failed"), fault.C("trials"))
+	// CodeNotConverged: a warning; the results are less stable than was asked.
+	CodeNotConverged = fault.Define("uncertainty.not-converged", fault.C("trials"), fault.N("precision"), fault.N("tolerance"))
 )

@@ -33,4 +33,6 @@ var (
 	NotFinite = fault.Define("verification.not-finite")
 	// NoRuns: a flow point without a run.
 	NoRuns = fault.Define("verification.no-runs")
+	// NoSuchInput: an input acts on nothing that the model has.
+	NoSuchInput = fault.Define("verification.no-such-input", fault.T("acts_on"))
 )

@@ -36,6 +36,7 @@ var calculations = map[string]calculation{
 	"fluid":             fluidAt,
 	"fluid-temperature": fluidTemperature,
 	"loop-check":        loopCheck,
+	"montecarlo":        monteCarlo,
 	"pipe":              pipeOf,
 	"pipe-search":       pipeSearch,
 	"profile":           profileOf,
