@@ -8,7 +8,7 @@ import (
 // seedDefault is taken where none is given: the same question has the same answer.
 const seedDefault = 1
 
-type interval struct {
+type twoEnds struct {
 	Lower float64 `json:"lower"`
 	Upper float64 `json:"upper"`
 }
@@ -35,8 +35,8 @@ type monteCarloAnswer struct {
 	Mean                float64    `json:"mean"`
 	StandardUncertainty float64    `json:"standard_uncertainty"`
 	Coverage            float64    `json:"coverage"`
-	Symmetric           interval   `json:"symmetric_interval"`
-	Shortest            interval   `json:"shortest_interval"`
+	Symmetric           twoEnds    `json:"symmetric_interval"`
+	Shortest            twoEnds    `json:"shortest_interval"`
 	Law                 propagated `json:"law_of_propagation"`
 	Warnings            []problem  `json:"warnings"`
 }
@@ -117,7 +117,7 @@ func tellMonteCarlo(s uncertainty.Simulation, r uncertainty.Simulated, law uncer
 	return monteCarloAnswer{
 		Trials: r.Trials, Converged: r.Converged, Tolerance: r.Tolerance, Precision: r.Precision, Mean: r.Mean,
 		StandardUncertainty: r.StandardUncertainty, Coverage: r.Coverage,
-		Symmetric: interval(r.Symmetric), Shortest: interval(r.Shortest),
+		Symmetric: twoEnds(r.Symmetric), Shortest: twoEnds(r.Shortest),
 		Law: propagated{StandardUncertainty: law.StandardUncertainty, EffectiveDegreesOfFreedom: orNull(law.EffectiveDegreesOfFreedom),
 			CoverageFactor: law.CoverageFactor, ExpandedUncertainty: law.ExpandedUncertainty, Tolerance: v.Tolerance,
 			LowerDifference: v.Lower, UpperDifference: v.Upper, Valid: v.Valid, FineEnough: v.Fine},
