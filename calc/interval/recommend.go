@@ -59,7 +59,7 @@ var (
 	Kept     = fault.Define("interval.kept", fault.N("share_percent"), fault.N("bound_percent"), fault.C("months"))
 	Cut      = fault.Define("interval.shortened", fault.N("share_percent"), fault.C("from"), fault.C("months"))
 	ByBand   = fault.Define("interval.by-band", fault.N("rate_percent_year"), fault.N("expanded_percent_year"), fault.N("limit_percent"), fault.C("months"))
-	ByMost   = fault.Define("interval.by-most", fault.N("rate_percent_year"), fault.N("limit_percent"), fault.C("months"))
+	ByMost   = fault.Define("interval.by-most", fault.N("rate_percent_year"), fault.N("expanded_percent_year"), fault.C("months"))
 	// NoInterval: the interval now in force is not known, so it cannot be moved.
 	NoInterval = fault.Define("interval.no-interval")
 )
