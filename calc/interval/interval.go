@@ -140,3 +140,16 @@ func Intervals(all []Verification) ([]Interval, error) {
 }
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
+
+// told rounds a number of a message to three significant digits: more say nothing of a
+// drift. Limits are told as they are.
+func told(x float64) float64 {
+	if x == 0 || !finite(x) {
+		return x
+	}
+	scale := math.Pow(10, 2-math.Floor(math.Log10(math.Abs(x))))
+	return math.Round(x*scale) / scale
+}
+
+// percent is a relative number of a message, in per cent.
+func percent(x float64) float64 { return told(100 * x) }

@@ -75,12 +75,12 @@ func ReachOf(all []Verification, t Trend, l Limits) (Reach, error) {
 		return r, nil
 	case line.error > to:
 		r.On, r.Earliest = at(0, true), at(0, true)
-		r.Why = append(r.Why, Beyond.At("verifications", 100*left.Value, 100*limit))
+		r.Why = append(r.Why, Beyond.At("verifications", percent(left.Value), 100*limit))
 		return r, nil
 	}
 	r.Earliest = at(line.reaches(to, +1))
 	if !t.Significant {
-		r.Why = append(r.Why, NoDrift.At("verifications", 100*t.Rate, 100*t.Expanded))
+		r.Why = append(r.Why, NoDrift.At("verifications", percent(t.Rate), percent(t.Expanded)))
 		return r, nil
 	}
 	r.On = at(line.reaches(to, 0))

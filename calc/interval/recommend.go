@@ -108,13 +108,13 @@ func ByStaircase(all []Verification, l Limits, months int, p Policy) (Recommenda
 	switch {
 	case share > 1:
 		r.Months = p.whole(float64(months) * p.Shorten)
-		r.Reason = Cut.At("interval", 100*share, months, r.Months)
+		r.Reason = Cut.At("interval", percent(share), months, r.Months)
 	case share <= p.ExtendBelow:
 		r.Months = p.whole(float64(months) * p.Extend)
-		r.Reason = Extended.At("interval", 100*share, 100*p.ExtendBelow, months, r.Months)
+		r.Reason = Extended.At("interval", percent(share), 100*p.ExtendBelow, months, r.Months)
 	default:
 		r.Months = p.whole(float64(months))
-		r.Reason = Kept.At("interval", 100*share, 100*p.ExtendBelow, r.Months)
+		r.Reason = Kept.At("interval", percent(share), 100*p.ExtendBelow, r.Months)
 	}
 	return r, nil
 }
@@ -140,7 +140,7 @@ func ByControlChart(all []Verification, t Trend, l Limits, p Policy) (Recommenda
 		if left < 0 {
 			limit = l.Lower
 		}
-		return Recommendation{}, Beyond.At("verifications", 100*left, 100*limit)
+		return Recommendation{}, Beyond.At("verifications", percent(left), 100*limit)
 	}
 	// The band may reach either limit: the nearer one counts.
 	up, okUp := ahead{left, 0, t.Rate, t.Expanded}.reaches(l.Upper, +1)
@@ -155,10 +155,10 @@ func ByControlChart(all []Verification, t Trend, l Limits, p Policy) (Recommenda
 	}
 	if months := 12 * years; months < p.Most {
 		r.Months = p.whole(months)
-		r.Reason = ByBand.At("interval", 100*t.Rate, 100*t.Expanded, 100*limit, r.Months)
+		r.Reason = ByBand.At("interval", percent(t.Rate), percent(t.Expanded), 100*limit, r.Months)
 		return r, nil
 	}
-	r.Reason = ByMost.At("interval", 100*t.Rate, 100*t.Expanded, r.Months)
+	r.Reason = ByMost.At("interval", percent(t.Rate), percent(t.Expanded), r.Months)
 	return r, nil
 }
 

@@ -5,7 +5,8 @@ import (
 	"slices"
 )
 
-// Chart is error against flow, in the units of the labels.
+// Chart is error against flow, in the units of the labels; with TimeTicks error against
+// time, the flow of points and bounds being days.
 type Chart struct {
 	Before, After []Point
 	Limits        []Bound // of the last phase, in order of flow; drawn as a band
@@ -13,6 +14,9 @@ type Chart struct {
 	Flow, Error   string  // what the axes show, with the unit
 	LimitText     string  // as "agreed limit ±2 %"
 	Label         string  // the drawing in words
+
+	TimeTicks        []Tick  // of the axis across, in place of round flows
+	FirstDay, EndDay float64 // what it spans then
 }
 
 // Point is a result with its expanded uncertainty (0: none stated).
@@ -68,6 +72,9 @@ func (c Chart) scales(s Scene) (x, y Scale) {
 	x.Lo, x.Hi = 0, most*1.06
 	if least > 0 && most/least > logRatio {
 		x.Log, x.Lo, x.Hi = true, least/1.3, most*1.3
+	}
+	if c.TimeTicks != nil {
+		x.Log, x.Lo, x.Hi, least, most = false, c.FirstDay, c.EndDay, c.FirstDay, c.EndDay
 	}
 	if !(x.Hi > x.Lo) {
 		x.Hi = x.Lo + 1
@@ -164,7 +171,11 @@ func (c Chart) axes(s *Scene, x, y Scale) {
 	}
 	s.line(Rule, x.From, y.From, x.From, y.To)
 	s.line(Rule, x.From, y.From, x.To, y.From)
-	for _, tick := range x.Ticks(flowTicks, false) {
+	across := c.TimeTicks
+	if across == nil {
+		across = x.Ticks(flowTicks, false)
+	}
+	for _, tick := range across {
 		s.line(Rule, x.At(tick.Value), y.From, x.At(tick.Value), y.From+0.35*t)
 		s.add(Mark{Shape: Figures, X: x.At(tick.Value), Y: y.From + 1.35*t, Text: tick.Text, Anchor: Middle})
 	}

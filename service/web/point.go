@@ -65,7 +65,11 @@ func (w *Web) point(x *exchange) error {
 	if err != nil {
 		return err
 	}
-	p.Main = slices.Concat([]stretch{x.metersAt(m, places), agreed}, stated)
+	course, err := x.courseOf(m, s)
+	if err != nil {
+		return err
+	}
+	p.Main = slices.Concat([]stretch{x.metersAt(m, places), agreed}, course, stated)
 	if len(moments) > 0 {
 		p.Main = append(p.Main, stretch{Title: x.text("point.timeline"), Moments: moments})
 	}

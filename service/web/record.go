@@ -25,6 +25,7 @@ type stretch struct {
 	Rows    []part.Row
 	Facts   []part.Fact
 	Section *part.Section // a measuring point's pipe, drawn
+	Drawing *chart
 	Table   *part.Table
 	Code    string
 	Empty   string // the sentence shown when nothing of the above is there
