@@ -70,3 +70,28 @@ func Over(reference, meter Series, a Alignment, from, to float64, most int) (Com
 	c.Sampling.Interval = (times[len(times)-1] - times[0]) / float64(len(times)-1)
 	return c, nil
 }
+
+// Beside returns the mean of a meter's samples about each of the times of the reference's
+// clock, within half an interval on either side; NaN where there is none. Times rise, and are
+// in s as the interval is. It is how a further indication is read at readings that another
+// one gave.
+func Beside(meter Series, a Alignment, times []float64, interval float64) []float64 {
+	out := make([]float64, len(times))
+	for k, t := range times {
+		lag := 0.0
+		if a.Found {
+			lag = a.At(t)
+		}
+		from := t - lag - interval/2
+		i, j := meter.within(from, from+interval)
+		if j > i && meter.Time[j-1] == from+interval { // it is the next one's
+			j--
+		}
+		sum := 0.0
+		for _, v := range meter.Value[i:j] {
+			sum += v
+		}
+		out[k] = sum / float64(j-i)
+	}
+	return out
+}

@@ -89,3 +89,22 @@ func TestOverRefuses(t *testing.T) {
 		t.Errorf("an empty series: %v", err)
 	}
 }
+
+// TestBeside reads a meter that writes every 5 s, whose clock is 40 s behind, every 10 s: each
+// time has the mean of its own two samples, and a time without any has none.
+func TestBeside(t *testing.T) {
+	var meter trace.Series
+	for i := range 100 {
+		if i < 50 || i >= 60 {
+			meter.Time, meter.Value = append(meter.Time, float64(5*i)), append(meter.Value, float64(i))
+		}
+	}
+	got := trace.Beside(meter, trace.Alignment{Found: true, Lag: 40}, []float64{45, 245, 320}, 10)
+	// 45 s is 5 s of the meter's clock: 0 s and 5 s lie in [0, 10). 320 s is 280 s, in the pause.
+	if got[0] != 0.5 || got[1] != 40.5 || !math.IsNaN(got[2]) {
+		t.Errorf("%v", got)
+	}
+	if whole := trace.Beside(meter, trace.Alignment{Found: true, Lag: 1000}, []float64{45}, 10); !math.IsNaN(whole[0]) {
+		t.Errorf("outside: %v", whole)
+	}
+}

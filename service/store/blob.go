@@ -30,33 +30,45 @@ func (tx *Tx) PutBlob(ctx context.Context, by, mediaType string, file io.ReadSee
 		return sum, fmt.Errorf("blob: %w", err)
 	}
 	h.Sum(sum[:0])
+	return sum, tx.PutHashed(ctx, by, mediaType, sum, size, file)
+}
+
+// PutHashed is PutBlob for a file that was hashed before the transaction: a large one takes
+// longer to hash than a transaction may stand idle. The file is held to the hash while it is
+// written.
+func (tx *Tx) PutHashed(ctx context.Context, by, mediaType string, sum [32]byte, size int64, file io.ReadSeeker) error {
 	if _, err := file.Seek(0, io.SeekStart); err != nil {
-		return sum, fmt.Errorf("blob: %w", err)
+		return fmt.Errorf("blob: %w", err)
 	}
 	tag, err := tx.Tx.Exec(ctx, `INSERT INTO blob (sha256, size, media_type, by, at) VALUES ($1, $2, $3, $4, $5)
 		ON CONFLICT (sha256) DO NOTHING`, sum[:], size, mediaType, by, tx.Now)
 	if err != nil || tag.RowsAffected() == 0 {
-		return sum, mapError(err)
+		return mapError(err)
 	}
-	return sum, tx.putParts(ctx, sum, file)
+	return tx.putParts(ctx, sum, file)
 }
 
 func (tx *Tx) putParts(ctx context.Context, sum [32]byte, file io.Reader) error {
-	part := make([]byte, PartSize)
+	part, h := make([]byte, PartSize), sha256.New()
 	for n := 0; ; n++ {
 		got, err := io.ReadFull(file, part)
 		if got > 0 {
+			h.Write(part[:got])
 			if err := tx.Run(ctx, "INSERT INTO blob_part (sha256, n, data) VALUES ($1, $2, $3)", sum[:], n, part[:got]); err != nil {
 				return err
 			}
 		}
 		if errors.Is(err, io.EOF) || errors.Is(err, io.ErrUnexpectedEOF) {
-			return nil
+			break
 		}
 		if err != nil {
 			return fmt.Errorf("blob: %w", err)
 		}
 	}
+	if !bytes.Equal(h.Sum(nil), sum[:]) {
+		return fmt.Errorf("blob: the file changed while it was written: %w", ErrBlobBroken)
+	}
+	return nil
 }
 
 // ErrBlobBroken says that a file's bytes are not those that its hash names.

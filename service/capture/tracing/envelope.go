@@ -73,11 +73,12 @@ func (s *Service) envelope(ctx context.Context, id domain.SeriesID, from, to tim
 		return Envelope{}, err
 	}
 	flow := logfile.Mapping{Counter: w.Counter}.Flow(p)
-	ranges := make([]chunk.Range, len(flow))
-	for i, v := range flow {
-		ranges[i] = chunk.Range{From: p.Micro[i], To: p.Micro[i], Low: v, High: v, Mean: v, Points: 1}
+	i, j := inside(p.Micro, from.UnixMicro(), to.UnixMicro())
+	each := 1
+	if j-i > 2*width {
+		each = (j - i + width - 1) / width
 	}
-	return drawn(inside(ranges, from, to), width, gap), nil
+	return Envelope{chunk.RangesOf(p.Micro[i:j], flow[i:j], each, gap.Microseconds()), each == 1, gap}, nil
 }
 
 func (s *Service) outlines(ctx context.Context, id domain.SeriesID, from, to time.Time) ([]chunk.Range, error) {
@@ -90,12 +91,6 @@ func (s *Service) outlines(ctx context.Context, id domain.SeriesID, from, to tim
 		}
 		all = append(all, ranges...)
 	}
-	return inside(all, from, to), err
-}
-
-// inside keeps the ranges that meet the time, and one on either side, to which a line is
-// drawn.
-func inside(all []chunk.Range, from, to time.Time) []chunk.Range {
 	i, j := 0, len(all)
 	for i+1 < j && all[i+1].From <= from.UnixMicro() {
 		i++
@@ -103,14 +98,26 @@ func inside(all []chunk.Range, from, to time.Time) []chunk.Range {
 	for j-1 > i && all[j-2].To >= to.UnixMicro() {
 		j--
 	}
-	return slices.Clone(all[i:j])
+	return all[i:j], err
 }
 
-// drawn joins neighbours until about width are left; fewer points than twice that stay as
-// they are.
+// inside is the part of the times that meets a time, and one on either side, to which a line
+// is drawn.
+func inside(at []int64, from, to int64) (i, j int) {
+	j = len(at)
+	for i+1 < j && at[i+1] <= from {
+		i++
+	}
+	for j-1 > i && at[j-2] >= to {
+		j--
+	}
+	return i, j
+}
+
+// drawn joins neighbours until about width are left.
 func drawn(all []chunk.Range, width int, gap time.Duration) Envelope {
 	e := Envelope{Ranges: all, Gap: gap}
-	if len(all) > 2*width || len(all) > width && all[0].Points > 1 {
+	if len(all) > width {
 		e.Ranges = chunk.Joined(all, (len(all)+width-1)/width, gap.Microseconds())
 	}
 	e.Exact = !slices.ContainsFunc(e.Ranges, func(r chunk.Range) bool { return r.Points > 1 })

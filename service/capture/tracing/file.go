@@ -93,7 +93,7 @@ func (s *Service) Upload(ctx context.Context, a access.Actor, c Upload) (capture
 	if err := access.May(a, access.FillSheet); err != nil {
 		return capture.Written{}, err
 	}
-	f, err := c.validate()
+	f, sum, err := c.validate()
 	if err != nil {
 		return capture.Written{}, domain.Wrap(action, err)
 	}
@@ -105,8 +105,7 @@ func (s *Service) Upload(ctx context.Context, a access.Actor, c Upload) (capture
 		if err := itsMeter(ctx, r, f); err != nil {
 			return capture.Written{}, err
 		}
-		sum, err := r.PutBlob(ctx, "person:"+r.Stamp.By.String(), "application/octet-stream", c.File)
-		if err != nil {
+		if err := r.PutHashed(ctx, "person:"+r.Stamp.By.String(), "application/octet-stream", sum, f.Size, c.File); err != nil {
 			return capture.Written{}, err
 		}
 		r.Wrote(audit.Kind("log_file"), f.ID, toldFile{f.Role, f.Name, f.Size, f.SHA256, r.Stamp.CapturedAt})
@@ -118,9 +117,9 @@ func (s *Service) Upload(ctx context.Context, a access.Actor, c Upload) (capture
 }
 
 // validate checks what was said of the file, and measures it.
-func (c Upload) validate() (File, error) {
+func (c Upload) validate() (f File, sum [32]byte, err error) {
 	var check domain.Check
-	f := File{ID: c.ID, Role: Role(c.Role), Name: lastName(c.Name)}
+	f = File{ID: c.ID, Role: Role(c.Role), Name: lastName(c.Name)}
 	if !f.ID.Valid() {
 		check.Add(domain.NotAnID.At("id"))
 	}
@@ -137,24 +136,24 @@ func (c Upload) validate() (File, error) {
 		check.Add(FileMissing.At("file"))
 	}
 	if err := check.Err(); err != nil {
-		return f, err
+		return f, sum, err
 	}
 	h := sha256.New()
 	if _, err := c.File.Seek(0, io.SeekStart); err != nil {
-		return f, fmt.Errorf("log file: %w", err)
+		return f, sum, fmt.Errorf("log file: %w", err)
 	}
-	var err error
 	if f.Size, err = io.Copy(h, io.LimitReader(c.File, MaxFile+1)); err != nil {
-		return f, fmt.Errorf("log file: %w", err)
+		return f, sum, fmt.Errorf("log file: %w", err)
 	}
 	switch {
 	case f.Size == 0:
-		return f, domain.Refuse(domain.Invalid, FileEmpty.At("file"))
+		return f, sum, domain.Refuse(domain.Invalid, FileEmpty.At("file"))
 	case f.Size > MaxFile:
-		return f, domain.Refuse(domain.TooLarge, FileTooLarge.At("file", MaxFile>>20))
+		return f, sum, domain.Refuse(domain.TooLarge, FileTooLarge.At("file", MaxFile>>20))
 	}
-	f.SHA256 = hex.EncodeToString(h.Sum(nil))
-	return f, nil
+	h.Sum(sum[:0])
+	f.SHA256 = hex.EncodeToString(sum[:])
+	return f, sum, nil
 }
 
 // lastName is the file's name without the folders that some browsers send along.

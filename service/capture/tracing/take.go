@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math"
 	"strconv"
 	"time"
 
@@ -21,18 +22,20 @@ import (
 const mostReadings = 120
 
 // Take is the command to take a stretch as a run at a flow point, with the readings of both
-// series as ordinary readings.
+// series as ordinary readings. Also are alignments of further indications with the same
+// series of the reference: what they show stands beside in the same readings.
 type Take struct {
 	capture.At
-	ID          domain.RunID       `json:"id" form:"id"`
-	StretchID   domain.StretchID   `json:"stretch_id" form:"stretch_id"`
-	AlignmentID domain.AlignmentID `json:"alignment_id" form:"alignment_id"`
-	From        time.Time          `json:"from" form:"from"`
-	To          time.Time          `json:"to" form:"to"`
-	Phase       string             `json:"phase" form:"phase"`
-	MountingID  domain.MountingID  `json:"mounting_id" form:"mounting_id"`
-	FlowPoint   string             `json:"flow_point" form:"flow_point"`
-	Note        string             `json:"note" form:"note"`
+	ID          domain.RunID         `json:"id" form:"id"`
+	StretchID   domain.StretchID     `json:"stretch_id" form:"stretch_id"`
+	AlignmentID domain.AlignmentID   `json:"alignment_id" form:"alignment_id"`
+	Also        []domain.AlignmentID `json:"also,omitempty" form:"also"`
+	From        time.Time            `json:"from" form:"from"`
+	To          time.Time            `json:"to" form:"to"`
+	Phase       string               `json:"phase" form:"phase"`
+	MountingID  domain.MountingID    `json:"mounting_id" form:"mounting_id"`
+	FlowPoint   string               `json:"flow_point" form:"flow_point"`
+	Note        string               `json:"note" form:"note"`
 }
 
 // toldStretch is a stretch as the trail tells it.
@@ -97,14 +100,19 @@ func (s *Service) taking(ctx context.Context, c Take) (t taking, err error) {
 	if err != nil {
 		return t, err
 	}
+	if t.readings, err = v.readings(compared); err != nil {
+		return t, err
+	}
+	for _, id := range c.Also {
+		if err := s.beside(ctx, &t, v, &compared, id); err != nil {
+			return t, inField("also", err)
+		}
+	}
 	t.run.Interval, t.run.Averaging = &compared.Sampling.Interval, &compared.Sampling.Averaging
 	t.run.CapturedAt = one.To
 	checked := t.run
 	checked.Number, checked.By = 1, anybody
 	if err := checked.Validate(); err != nil {
-		return t, err
-	}
-	if t.readings, err = v.readings(compared); err != nil {
 		return t, err
 	}
 	t.result, err = packStretch(one)
@@ -138,6 +146,42 @@ func (v view) readings(c trace.Compared) ([]sheet.Reading, error) {
 		all[i] = one
 	}
 	return all, nil
+}
+
+// beside adds what a further indication showed to the readings. What ties its readings
+// together ties the run's, where it is longer.
+func (s *Service) beside(ctx context.Context, t *taking, v view, c *trace.Compared, id domain.AlignmentID) error {
+	other, err := s.viewIn(ctx, id, v.Alignment.TaskID)
+	if err != nil {
+		return err
+	}
+	if other.ReferenceID != v.ReferenceID {
+		return domain.Refuse(domain.Invalid, OtherReference.At(""))
+	}
+	_, own, err := other.over(v.at(c.From), v.at(c.To))
+	if err != nil {
+		return err
+	}
+	c.Sampling.Averaging = math.Max(c.Sampling.Averaging, own.Sampling.Averaging)
+	shift := other.seconds(v.at(0))
+	times := make([]float64, len(c.Readings))
+	for i, r := range c.Readings {
+		times[i] = r.Time + shift
+	}
+	for i, flow := range trace.Beside(other.meter, other.Alignment.on(other.matched), times, c.Sampling.Interval) {
+		if math.IsNaN(flow) {
+			continue // this one wrote nothing then
+		}
+		shown := sheet.Shown{IndicationID: *other.meterChannel.IndicationID}
+		if shown.Value, shown.Entered, err = written(other.meterChannel, flow); err != nil {
+			return err
+		}
+		if _, twice := t.readings[i].Of(shown.IndicationID); twice {
+			return domain.Refuse(domain.Invalid, sheet.IndicationTwice.At(""))
+		}
+		t.readings[i].Indications = append(t.readings[i].Indications, shown)
+	}
+	return nil
 }
 
 // written is a flow in the unit of the channel's file with two decimals more than that was

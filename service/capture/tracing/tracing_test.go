@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -37,7 +38,11 @@ type desk struct {
 
 func open(t testing.TB) *desk {
 	t.Helper()
-	db := storetest.Clone(t)
+	return openOn(t, storetest.Clone(t))
+}
+
+func openOn(t testing.TB, db storetest.DB) *desk {
+	t.Helper()
 	s := db.Open(t, store.App)
 	c := capture.New(capture.Config{Store: s, IDs: storetest.IDs(), Version: "test"})
 	return &desk{capturetest.Prepare(t, db, root, domain.PersonID{}),
@@ -220,5 +225,57 @@ func TestStretchBecomesARun(t *testing.T) {
 	again, err := d.Stretches(d.ctx, d.Technician, alignment)
 	if err != nil || len(again.Decided) != 1 || again.Decided[0].Run != 1 || !hasCode(again.Proposed[0].Warnings, tracing.Overlaps) {
 		t.Errorf("afterwards %+v, %v, %v", again.Decided, again.Proposed[0].Warnings, err)
+	}
+}
+
+// TestIndicationsSideBySide takes a stretch with two indications of one meter, each by its
+// own logger: the second one's clock is further off and it averages over a minute, which then
+// ties the readings of the run together.
+func TestIndicationsSideBySide(t *testing.T) {
+	d := open(t)
+	d.WithCurrent()
+	first, mounting := d.aligned(), d.planned()
+	channels, err := d.Channels(d.ctx, d.Technician, d.Task)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// A recorder at the current output that writes every 20 s, on a clock of its own.
+	var b bytes.Buffer
+	b.WriteString("Time (UTC),Flow [m3/h]\n")
+	begins := time.Date(2026, 3, 24, 7, 50, 0, 0, time.UTC)
+	for i := range 150 {
+		fmt.Fprintf(&b, "%s,%.2f\n", begins.Add(time.Duration(20*i)*time.Second).Format(time.RFC3339), 74+0.3*math.Sin(2*math.Pi*float64(i)/9))
+	}
+	u := tracing.Upload{At: d.at(), ID: id[domain.LogFileKind](), Role: "meter", IndicationID: d.Current, Name: "output.csv", File: bytes.NewReader(b.Bytes())}
+	d.must(d.Upload(d.ctx, d.Technician, u))
+	pair := tracing.Pair{ReferenceID: channels[0].ID, MeterID: d.confirm(u.ID, logfile.Mapping{}), MeterAveraging: &logfile.Averaging{Kind: "trailing", Seconds: 60}}
+	also := tracing.Decide{At: d.at(), ID: id[domain.AlignmentKind](), Pair: pair, How: "nudged", Lag: "600", Uncertainty: "20", Reason: "set by the hall clock"}
+	d.must(d.Decide(d.ctx, d.Technician, also))
+	steady, err := d.Stretches(d.ctx, d.Technician, first)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := tracing.Take{At: d.at(), ID: id[domain.RunKind](), StretchID: id[domain.StretchKind](), AlignmentID: first, Also: []domain.AlignmentID{also.ID},
+		From: steady.Proposed[0].From, To: steady.Proposed[0].To, Phase: "before", MountingID: mounting, FlowPoint: "1"}
+	d.must(d.Take(d.ctx, d.Technician, c))
+	w, err := d.sheet.Sheet(d.ctx, d.Technician, d.Task)
+	if err != nil {
+		t.Fatal(err)
+	}
+	run, shown := w.Facts.Sheet.Taken(sheet.Before)[0], 0
+	for _, r := range run.Readings {
+		if x, there := r.Of(d.Current); there {
+			shown++
+			if flow := x.Value * 3600; flow < 73.6 || flow > 74.4 {
+				t.Errorf("%s", x.Entered)
+			}
+		}
+	}
+	if n := len(run.Readings); shown < n/2-2 || shown > n/2+3 || *run.Averaging != 60 {
+		t.Errorf("%d of %d readings with the second indication, averaging %g s", shown, n, *run.Averaging)
+	}
+	c.At, c.ID, c.StretchID, c.Also = d.at(), id[domain.RunKind](), id[domain.StretchKind](), []domain.AlignmentID{first}
+	if _, err := d.Take(d.ctx, d.Technician, c); !fault.Has(err, sheet.IndicationTwice) {
+		t.Errorf("the same indication twice: %v", err)
 	}
 }

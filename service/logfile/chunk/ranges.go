@@ -12,15 +12,33 @@ const Outline = 64
 // many points as the others but the last; up to twice as many where steps of more than gap
 // microseconds part them.
 func OutlineOf(micro []int64, value []float64, gap int64) []Range {
-	all := make([]Range, len(micro))
-	for i, t := range micro {
-		all[i] = Range{From: t, To: t, Low: value[i], High: value[i], Mean: value[i], Points: 1}
-	}
 	each := max((len(micro)+Outline-1)/Outline, 1)
-	if out := Joined(all, each, gap); len(out) <= 2*Outline {
+	if out := RangesOf(micro, value, each, gap); len(out) <= 2*Outline {
 		return out
 	}
-	return Joined(all, each, 0)
+	return RangesOf(micro, value, each, 0)
+}
+
+// RangesOf returns the ranges of points, so many in each but where a step of more than gap
+// microseconds parts them, unless it is 0.
+func RangesOf(micro []int64, value []float64, each int, gap int64) []Range {
+	out := make([]Range, 0, len(micro)/max(each, 1)+2)
+	for i := 0; i < len(micro); {
+		r := Range{From: micro[i], Low: value[i], High: value[i]}
+		sum, last, first := 0.0, micro[i], i
+		for ; i < len(micro) && i-first < each && !(gap > 0 && micro[i]-last > gap); i++ {
+			v := value[i]
+			sum, last = sum+v, micro[i]
+			if v < r.Low {
+				r.Low = v
+			} else if v > r.High {
+				r.High = v
+			}
+		}
+		r.To, r.Points, r.Mean = last, i-first, sum/float64(i-first)
+		out = append(out, r)
+	}
+	return out
 }
 
 // PackRanges writes ranges as bytes: the codec, 1, and the number of ranges as uvarint; then
