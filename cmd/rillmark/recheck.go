@@ -8,9 +8,11 @@ import (
 	"time"
 
 	"rillmark/calc/fault"
+	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/evaluation"
 	"rillmark/service/capture"
+	"rillmark/service/capture/tracing"
 	"rillmark/service/document"
 	"rillmark/service/recheck"
 	"rillmark/service/store"
@@ -48,9 +50,13 @@ func runRecheck(ctx context.Context, p *program, c *call) error {
 	}
 	say := recheckWords{p: p, json: c.yes("json"), say: sayer(), last: p.now()}
 	sheets := capture.New(capture.Config{Store: db, IDs: p.ids})
+	traces := tracing.New(tracing.Config{Store: db, IDs: p.ids, Capture: sheets})
 	config := recheck.Config{Store: db, Version: programVersion(), Report: say.finding,
 		Observed: func(ctx context.Context, f evaluation.Facts) (evaluation.Facts, error) {
 			return sheets.Reread(ctx, access.System("recheck"), f)
+		},
+		Decoded: func(ctx context.Context, id domain.SeriesID) (*fault.Fault, error) {
+			return traces.DecodeAgain(ctx, access.System("recheck"), id)
 		}}
 	if c.yes("draw") {
 		config.Render = document.Render
@@ -109,12 +115,12 @@ func (w *recheckWords) progress(part string, done int) {
 func (w *recheckWords) summary(s recheck.Summary) {
 	if w.json {
 		w.line(map[string]any{"summary": map[string]any{
-			"newest_event": s.Head.Seq, "hash": s.Head.Hash, "files": s.Files, "rows": s.Rows, "evaluations": s.Evaluations, "certificates": s.Certificates,
+			"newest_event": s.Head.Seq, "hash": s.Head.Hash, "files": s.Files, "series": s.Series, "rows": s.Rows, "evaluations": s.Evaluations, "certificates": s.Certificates,
 			"drawn": s.Drawn, "same": s.Same, "digits_differ": s.Digits, "printed_differ": s.Printed, "verdict_differs": s.Verdict, "findings": s.Findings}})
 		return
 	}
 	fmt.Fprintf(w.p.out, "newest event %d\nhash %s\n", s.Head.Seq, s.Head.Hash)
-	fmt.Fprintf(w.p.out, "%d files, %d rows, %d evaluations, %d certificates, %d documents drawn again\n", s.Files, s.Rows, s.Evaluations, s.Certificates, s.Drawn)
+	fmt.Fprintf(w.p.out, "%d files, %d logged series, %d rows, %d evaluations, %d certificates, %d documents drawn again\n", s.Files, s.Series, s.Rows, s.Evaluations, s.Certificates, s.Drawn)
 	fmt.Fprintf(w.p.out, "issued results worked out again: %d the same, %d differ in digits not printed, %d in a printed value, %d in a verdict\n",
 		s.Same, s.Digits, s.Printed, s.Verdict)
 	if s.Findings == 0 {

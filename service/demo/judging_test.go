@@ -4,6 +4,8 @@ import (
 	"context"
 	"testing"
 
+	"rillmark/calc/fault"
+	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/certificate"
 	"rillmark/domain/evaluation"
@@ -52,8 +54,11 @@ func nothingIsAmiss(t *testing.T, s Services, db *store.Store) {
 		Observed: func(ctx context.Context, f evaluation.Facts) (evaluation.Facts, error) {
 			return capture.New(capture.Config{Store: db, IDs: storetest.IDs()}).Reread(ctx, access.System("recheck"), f)
 		},
+		Decoded: func(ctx context.Context, id domain.SeriesID) (*fault.Fault, error) {
+			return s.Tracing.DecodeAgain(ctx, access.System("recheck"), id)
+		},
 		Report: func(f recheck.Finding) { t.Errorf("%v", f.Fault) }})
-	if err != nil || sum.Certificates != len(judgements) || sum.Same != len(judgements) || sum.Drawn != len(judgements) {
+	if err != nil || sum.Series != 4 || sum.Certificates != len(judgements) || sum.Same != len(judgements) || sum.Drawn != len(judgements) {
 		t.Errorf("summary %+v, %v", sum, err)
 	}
 }

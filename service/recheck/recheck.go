@@ -12,6 +12,7 @@ package recheck
 import (
 	"context"
 
+	"rillmark/calc/fault"
 	"rillmark/domain"
 	"rillmark/domain/certificate"
 	"rillmark/domain/evaluation"
@@ -25,7 +26,10 @@ type Config struct {
 	// the calibrations of the kit, and the agreement.
 	Observed func(context.Context, evaluation.Facts) (evaluation.Facts, error)
 	// Render draws a snapshot again; nil: documents are compared with their hashes alone.
-	Render  func(certificate.Snapshot) ([]byte, error)
+	Render func(certificate.Snapshot) ([]byte, error)
+	// Decoded decodes the file of a logged series again and says what differs from what is
+	// kept; nil: series are not looked at.
+	Decoded func(context.Context, domain.SeriesID) (*fault.Fault, error)
 	Version string // of this program: only what it made itself is drawn again
 
 	Report   func(Finding)               // is given each finding as soon as it is found
@@ -36,6 +40,7 @@ type Config struct {
 type Summary struct {
 	Head         store.Head // of the trail: to be kept elsewhere and compared later
 	Files        int
+	Series       int // logged, decoded again from their files
 	Rows         int // of work sheets, and of what was concluded from them
 	Evaluations  int
 	Certificates int
@@ -57,7 +62,7 @@ type check struct {
 // the records is reported.
 func Run(ctx context.Context, config Config) (Summary, error) {
 	c := &check{Config: config}
-	for _, part := range []func(context.Context) error{c.trail, c.files, c.numbers, c.received, c.evaluations, c.certificates} {
+	for _, part := range []func(context.Context) error{c.trail, c.files, c.series, c.numbers, c.received, c.evaluations, c.certificates} {
 		if err := part(ctx); err != nil {
 			return c.sum, domain.Wrap("recheck", err)
 		}

@@ -341,3 +341,43 @@ func TestBrokenChunkIsTold(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// TestDecodeAgain reads, as the reading role, the file of a whole series again, and of ones in
+// which something was changed past the program.
+func TestDecodeAgain(t *testing.T) {
+	d := open(t)
+	series := d.confirm(d.upload(tracing.Reference, "long.csv", logged(40_000, false)), logfile.Mapping{})
+	other := d.confirm(d.upload(tracing.Reference, "other.csv", logged(40_001, false)), logfile.Mapping{})
+	look := func() *fault.Fault {
+		t.Helper()
+		reader := tracing.New(tracing.Config{Store: d.db.Open(t, store.Reader)})
+		found, err := reader.DecodeAgain(t.Context(), access.System("recheck"), series)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return found
+	}
+	if found := look(); found != nil {
+		t.Fatalf("of a whole one: %v", found)
+	}
+	d.SQL("CREATE TABLE spare_chunk AS TABLE series_chunk")
+	d.SQL("CREATE TABLE spare_part AS TABLE blob_part")
+	for change, code := range map[string]*fault.Code{
+		"UPDATE series_chunk SET data = set_byte(data, 400, get_byte(data, 400) # 1) WHERE series_id = $1 AND n = 1 AND $2 <> $1": tracing.ChunkBroken,
+		`UPDATE series_chunk c SET (data, hash) = (SELECT data, hash FROM series_chunk o WHERE o.series_id = $2 AND o.n = c.n)
+			WHERE series_id = $1 AND n = 2`: tracing.ChunkDiffers,
+		"DELETE FROM series_chunk WHERE series_id = $1 AND n = 2 AND $2 <> $1": tracing.ChunkGone,
+		`INSERT INTO series_chunk SELECT series_id, client_id, 3, points, first_at, last_at, outline, hash, data FROM series_chunk
+			WHERE series_id = $1 AND n = 2 AND $2 <> $1`: tracing.ChunksMore,
+		`UPDATE blob_part SET data = 'nothing' WHERE n = 0 AND $2::uuid <> $1::uuid AND sha256 = (SELECT f.sha256 FROM series s
+			JOIN log_file f ON f.id = s.log_file_id WHERE s.id = $1)`: tracing.FileUnreadable,
+	} {
+		d.SQL(change, series, other)
+		if found := look(); found == nil || found.Code != code {
+			t.Errorf("%s: %v, want %s", change, found, code.Name())
+		}
+		d.SQL("DELETE FROM series_chunk")
+		d.SQL("INSERT INTO series_chunk SELECT * FROM spare_chunk")
+		d.SQL("UPDATE blob_part p SET data = s.data FROM spare_part s WHERE s.sha256 = p.sha256 AND s.n = p.n")
+	}
+}
