@@ -23,17 +23,21 @@ const (
 )
 
 type hasher struct {
+	params *argon2id.Params
 	places chan struct{}
 	dummy  string // compared with when there is no such person, so that both take as long
 }
 
-func newHasher() *hasher {
+func newHasher(p *argon2id.Params) *hasher {
+	if p == nil {
+		p = params
+	}
 	// Any valid hash serves; its password is nobody's.
-	dummy, err := argon2id.CreateHash("nobody has this password", params)
+	dummy, err := argon2id.CreateHash("nobody has this password", p)
 	if err != nil {
 		panic("account: argon2id does not work: " + err.Error())
 	}
-	return &hasher{places: make(chan struct{}, hashesAtOnce), dummy: dummy}
+	return &hasher{params: p, places: make(chan struct{}, hashesAtOnce), dummy: dummy}
 }
 
 func (h *hasher) enter(ctx context.Context) (leave func(), err error) {
@@ -54,7 +58,7 @@ func (h *hasher) hash(ctx context.Context, password string) (string, error) {
 		return "", err
 	}
 	defer leave()
-	stored, err := argon2id.CreateHash(password, params)
+	stored, err := argon2id.CreateHash(password, h.params)
 	if err != nil {
 		return "", fmt.Errorf("account: hash: %w", err)
 	}

@@ -1,6 +1,7 @@
 package account_test
 
 import (
+	"crypto/rand"
 	"errors"
 	"slices"
 	"strings"
@@ -101,7 +102,11 @@ func TestDisabledPersonIsToldSoWithTheRightPasswordAlone(t *testing.T) {
 func TestSecretsAreKeptAsHashesOnly(t *testing.T) {
 	t.Parallel()
 	h := open(t)
+	h.Service = account.New(account.Config{Store: h.store, IDs: storetest.IDs(), Random: rand.Reader}) // hashing as in earnest
 	h.add(t, "ida", access.Technician)
+	if stored := one[string](t, h, "SELECT password FROM credential"); !strings.HasPrefix(stored, "$argon2id$v=19$m=19456,t=2,p=1$") {
+		t.Errorf("the password is kept as %.40s", stored)
+	}
 	in := h.in(t, "ida")
 	if in.Session == in.Device || len(in.Session) < 40 {
 		t.Errorf("secrets %q and %q", in.Session, in.Device)

@@ -13,6 +13,7 @@ import (
 	"rillmark/domain/access"
 	"rillmark/domain/person"
 	"rillmark/service/account"
+	"rillmark/service/account/accounttest"
 	"rillmark/service/store"
 	"rillmark/service/store/storetest"
 )
@@ -32,7 +33,7 @@ func open(t *testing.T) house {
 	t.Helper()
 	db := storetest.Clone(t)
 	s := db.Open(t, store.App)
-	return house{account.New(account.Config{Store: s, IDs: storetest.IDs(), Random: rand.Reader}), db, s}
+	return house{account.New(account.Config{Store: s, IDs: storetest.IDs(), Random: rand.Reader, Hashing: accounttest.Hashing()}), db, s}
 }
 
 var system = access.System("test")

@@ -13,6 +13,7 @@ import (
 	"rillmark/domain/evaluation"
 	"rillmark/domain/person"
 	"rillmark/service/account"
+	"rillmark/service/account/accounttest"
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
 	"rillmark/service/capture/tracing"
@@ -36,7 +37,7 @@ func services(t *testing.T) (Services, *store.Store) {
 	}
 	s := db.Open(t, store.App)
 	all := Services{
-		Account:   account.New(account.Config{Store: s, IDs: storetest.IDs(), Random: rand.Reader}),
+		Account:   account.New(account.Config{Store: s, IDs: storetest.IDs(), Random: rand.Reader, Hashing: accounttest.Hashing()}),
 		Registry:  registry.New(s),
 		Equipment: equipment.New(s, time.UTC),
 		Agreeing:  agreeing.New(s, time.UTC),

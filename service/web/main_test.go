@@ -14,6 +14,7 @@ import (
 	"rillmark/domain/certificate"
 	"rillmark/domain/evaluation"
 	"rillmark/service/account"
+	"rillmark/service/account/accounttest"
 	"rillmark/service/agreeing"
 	"rillmark/service/capture"
 	"rillmark/service/capture/tracing"
@@ -72,7 +73,7 @@ func openHouse(t *testing.T, change ...func(*Config)) *house {
 func openHouseOn(t *testing.T, db storetest.DB, change ...func(*Config)) *house {
 	t.Helper()
 	h := &house{t: t, db: db, store: db.Open(t, store.App), people: map[access.Role]domain.PersonID{}}
-	accounts := account.New(account.Config{Store: h.store, IDs: storetest.IDs(), Random: rand.Reader})
+	accounts := account.New(account.Config{Store: h.store, IDs: storetest.IDs(), Random: rand.Reader, Hashing: accounttest.Hashing()})
 	c := Config{Accounts: accounts, Registry: registry.New(h.store), Equipment: equipment.New(h.store, time.UTC),
 		Agreeing: agreeing.New(h.store, time.UTC), Planning: planning.New(planning.Config{Store: h.store, IDs: storetest.IDs()}), Capture: capture.New(capture.Config{Store: h.store, IDs: storetest.IDs(), Version: "test"}), Records: h.store, Book: testBook(t), Files: templates.Files,
 		IDs: storetest.IDs(), Now: time.Now, Company: "Saltmarsh Metering Services", Zone: time.UTC}
