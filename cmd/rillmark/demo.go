@@ -61,8 +61,11 @@ func runDemo(ctx context.Context, p *program, c *call) error {
 	}
 	defer portal.Close()
 	log := p.log(c.config, slog.LevelWarn)
-	h, err := p.handler(handlerConfig{store: db, portal: portal, publicURL: "http://" + listener.Addr().String(), company: demo.Party(), log: log},
-		func(s demo.Services) error { return demo.Fill(ctx, s) })
+	pages := handlerConfig{store: db, portal: portal, publicURL: "http://" + listener.Addr().String(), company: demo.Party(), log: log}
+	if err := p.fillDemo(ctx, base, pages); err != nil {
+		return err
+	}
+	h, err := p.handler(pages)
 	if err != nil {
 		return err
 	}
@@ -70,6 +73,25 @@ func runDemo(ctx context.Context, p *program, c *call) error {
 	running := server.start(listener)
 	p.sayReady(listener.Addr(), base)
 	return server.untilDone(ctx, running, base.died, base.log)
+}
+
+// fillDemo writes the invented company before anybody else can write. Its thousand commits
+// need not each be on the disk before the next one begins; at the end all of them are.
+func (p *program) fillDemo(ctx context.Context, base demoBase, pages handlerConfig) error {
+	filler, err := store.Open(ctx, store.Config{URL: base.url, Role: store.App, IDs: p.ids, Late: true})
+	if err != nil {
+		return err
+	}
+	defer filler.Close()
+	pages.store = filler
+	services, _, err := p.services(pages)
+	if err != nil {
+		return err
+	}
+	if err := demo.Fill(ctx, services); err != nil {
+		return err
+	}
+	return store.SettleDemo(ctx, base.url)
 }
 
 // demoListener takes the port before anything else is started. A port that nobody asked

@@ -23,6 +23,7 @@ import (
 	"rillmark/service/issuing"
 	"rillmark/service/planning"
 	"rillmark/service/registry"
+	"rillmark/service/sentence"
 	"rillmark/service/store"
 	"rillmark/service/web"
 	"rillmark/templates"
@@ -39,9 +40,8 @@ type handlerConfig struct {
 	log       *slog.Logger
 }
 
-// handler puts the services together and the pages over them. first, when there is one,
-// writes through the services before anybody else can.
-func (p *program) handler(c handlerConfig, first func(demo.Services) error) (http.Handler, error) {
+// services puts the services together, with the words in which they and the pages speak.
+func (p *program) services(c handlerConfig) (demo.Services, *sentence.Book, error) {
 	zone := c.zone
 	if zone == nil {
 		zone = time.UTC
@@ -57,7 +57,7 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 	services.Tracing = tracing.New(tracing.Config{Store: c.store, IDs: p.ids, Capture: services.Capture})
 	book, err := words()
 	if err != nil {
-		return nil, err
+		return services, nil, err
 	}
 	book.OnMissing(func(key string, err error) {
 		c.log.Error("the catalogue has a gap", slog.String("key", key), slog.String("error", err.Error()))
@@ -71,10 +71,14 @@ func (p *program) handler(c handlerConfig, first func(demo.Services) error) (htt
 			}
 			return w.Facts, nil
 		}})
-	if first != nil {
-		if err := first(services); err != nil {
-			return nil, err
-		}
+	return services, book, nil
+}
+
+// handler puts the pages over the services.
+func (p *program) handler(c handlerConfig) (http.Handler, error) {
+	services, book, err := p.services(c)
+	if err != nil {
+		return nil, err
 	}
 	return web.New(web.Config{
 		Accounts: services.Account, Registry: services.Registry, Equipment: services.Equipment, Agreeing: services.Agreeing,

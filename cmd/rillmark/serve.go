@@ -58,7 +58,7 @@ func runServe(ctx context.Context, p *program, c *call) error {
 	}
 	defer portal.Close()
 	h, err := p.handler(handlerConfig{store: db, portal: portal, publicURL: public, company: companyOf(config), zone: zone,
-		proxies: splitList(config.TrustedProxies), log: log}, nil)
+		proxies: splitList(config.TrustedProxies), log: log})
 	if err != nil {
 		return err
 	}

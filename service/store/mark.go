@@ -72,6 +72,12 @@ func MarkDemo(ctx context.Context, ownerURL string) error {
 	return asOwner(ctx, ownerURL, "CREATE SCHEMA IF NOT EXISTS "+markSchema)
 }
 
+// SettleDemo returns when everything that was committed late is on the disk: its own commit
+// waits for all that was written before it.
+func SettleDemo(ctx context.Context, ownerURL string) error {
+	return asOwner(ctx, ownerURL, "COMMENT ON SCHEMA "+markSchema+" IS 'filled'")
+}
+
 // ResetDemo drops all that is in a database with the mark and leaves the mark.
 func ResetDemo(ctx context.Context, ownerURL string) error {
 	standing, err := StandingOf(ctx, ownerURL)

@@ -40,6 +40,7 @@ type Config struct {
 	Role     Role       // App unless said otherwise
 	MaxConns int32      // 0: 8
 	IDs      domain.IDs // makes ids of erasable texts; needed to write
+	Late     bool       // commits reach the disk a moment later, in their order: for filling a demo alone
 }
 
 // Store is a pool of connections under one role.
@@ -60,6 +61,9 @@ func Open(ctx context.Context, c Config) (*Store, error) {
 	}
 	for name, value := range settings(c.Role) {
 		pc.ConnConfig.RuntimeParams[name] = value
+	}
+	if c.Late {
+		pc.ConnConfig.RuntimeParams["synchronous_commit"] = "off"
 	}
 	pc.MaxConns = max(c.MaxConns, 0)
 	if c.MaxConns == 0 {

@@ -93,6 +93,11 @@ func fits(t *testing.T, p *Page, name string, size Size) {
 	if len(small) > 0 {
 		t.Errorf("%s at %d: too small to press: %q", name, size.Width, small)
 	}
+	if size != Narrow { // light on a phone, dark on a desk: the colours are the same at both
+		scheme := map[Size]string{Phone: "light", Desk: "dark"}[size]
+		p.Prefer("prefers-color-scheme", scheme)
+		p.HoldBarriers(name + ", " + size.Name + ", " + scheme)
+	}
 	if said := p.Complaints(); len(said) > 0 && name != "login-wrong" && name != "client-wrong" && name != "conflict" && name != "not-found" {
 		t.Errorf("%s at %d: the browser complains: %q", name, size.Width, said)
 	}

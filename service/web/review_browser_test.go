@@ -46,10 +46,12 @@ func certify(t *testing.T, p *pipeside) {
 		t.Errorf("the review says %q", text)
 	}
 	shown := figuresOf(b)
+	b.HoldBarriers("review")
 	tabTo(t, b, "Approve")
 	b.Send(kb.Enter)
 	tabTo(t, b, "Prepare the certificate")
 	b.Send(kb.Enter)
+	b.HoldBarriers("prepared")
 	tabTo(t, b, "Issue the certificate")
 	b.Send(kb.Enter)
 	if at := b.At(); !strings.Contains(at, "/certificates/") {

@@ -72,6 +72,7 @@ func TestTechnicianDoesATask(t *testing.T) {
 	for _, at := range []string{"sheet", "survey", "survey/wall", "mounting", "check", "before", "adjust", "after", "verdict"} {
 		b.Go(p.server.URL + p.path + "/" + at)
 		fits(t, b, at, Narrow)
+		b.HoldBarriers(at)
 	}
 	b.Resize(Phone)
 	if said := b.Complaints(); len(said) > 0 {

@@ -26,6 +26,8 @@ licence:
 `
 
 const ending = `
+axe-core (MPL-2.0) lies in service/web/webtest/axe and is run by tests alone.
+
 PostgreSQL (PostgreSQL License) runs as a program of its own and is not part of this one.
 `
 
