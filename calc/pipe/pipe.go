@@ -124,6 +124,30 @@ func Schedules(standard, size string) ([]string, error) {
 	return e.schedules(), err
 }
 
+// Walls returns every pipe of a size in order of wall thickness, those without a schedule
+// named by their wall.
+//
+// Errors: UnknownStandard, UnknownSize.
+func Walls(standard, size string) ([]Pipe, error) {
+	t, err := tableOf(standard)
+	if err != nil {
+		return nil, err
+	}
+	e, err := t.find(size)
+	if err != nil {
+		return nil, err
+	}
+	pipes := make([]Pipe, len(e.walls))
+	for i, w := range e.walls {
+		name := w.printed
+		if len(w.designations) > 0 {
+			name = w.designations[0]
+		}
+		pipes[i] = t.pipe(e, w, name)
+	}
+	return pipes, nil
+}
+
 // Lookup returns the dimensions of the pipe of the given standard, nominal size and
 // schedule: outside diameter, wall and inside diameter in metres, and the under-tolerance
 // of the wall in percent. The standard is named as in "ASME B36.10M", the size as SizeOf

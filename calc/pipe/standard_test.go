@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"rillmark/calc/fault"
 	"rillmark/calc/pipe"
 )
 
@@ -82,5 +83,35 @@ func TestALeastWallHasNoUnderTolerance(t *testing.T) {
 	iron, err := pipe.Lookup("EN 545", "DN 200", "K9")
 	if err != nil || math.Abs(iron.WallTolerancePercent-100*1.5/6.3) > 1e-5 || !strings.Contains(iron.Source, "1.3 mm") {
 		t.Errorf("%+v, %v", iron, err)
+	}
+}
+
+// Every wall that Walls lists is found again by the name it gives.
+func TestWallsAreFoundAgain(t *testing.T) {
+	for _, standard := range pipe.Standards() {
+		sizes, err := pipe.Sizes(standard)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, size := range sizes {
+			all, err := pipe.Walls(standard, size.Name)
+			if err != nil || len(all) == 0 {
+				t.Fatalf("%s %s: %d walls, %v", standard, size.Name, len(all), err)
+			}
+			last := 0.0
+			for _, p := range all {
+				found, err := pipe.Lookup(standard, size.Name, p.Schedule)
+				if err != nil || found.Wall != p.Wall || p.Wall.SI() <= last {
+					t.Errorf("%s %s %q: %v, want %v after %g (%v)", standard, size.Name, p.Schedule, found.Wall, p.Wall, last, err)
+				}
+				last = p.Wall.SI()
+			}
+		}
+	}
+	if _, err := pipe.Walls("nobody's", "8"); !fault.Has(err, pipe.UnknownStandard) {
+		t.Error(err)
+	}
+	if _, err := pipe.Walls("EN 10220", "DN 3"); !fault.Has(err, pipe.UnknownSize) {
+		t.Error(err)
 	}
 }

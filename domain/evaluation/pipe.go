@@ -158,6 +158,10 @@ func (w *work) uncertaintyOf(at *mounted, known verification.Clamp, name sheet.N
 		if v.Number == 0 {
 			return 0, "", 0, false
 		}
+	case sheet.Wall:
+		if u, known := StandardWall(w.now); known {
+			return u, v.Source, v.Number, true
+		}
 	case sheet.FluidSoundSpeed:
 		if table := at.fluid.soundSpeed; v.Count == 0 && table.Source != "" {
 			return table.StandardUncertainty, sheet.Standard, table.Value, true

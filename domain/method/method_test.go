@@ -9,6 +9,8 @@ import (
 
 	"rillmark/calc/beam"
 	"rillmark/calc/fault"
+	"rillmark/calc/fluid"
+	"rillmark/calc/solid"
 	"rillmark/calc/uncertainty"
 	"rillmark/domain"
 	"rillmark/domain/method"
@@ -243,5 +245,48 @@ func TestEveryProblemIsFound(t *testing.T) {
 			}
 			t.Errorf("%s in %s is not among %v", c.code.Name(), c.field, err)
 		})
+	}
+}
+
+// The company's fluids are tables that hold, with names of their own.
+func TestFluidsOfTheCompany(t *testing.T) {
+	c := method.Ready()
+	c.Fluids = []method.FluidTable{{Name: "coolant", Basis: "supplier", StandardUncertainty: 0.003,
+		Rows: []method.FluidTableRow{{Celsius: 0, Density: 1050, SoundSpeed: 1610}, {Celsius: 20, Density: 1040, SoundSpeed: 1600}}}}
+	if err := c.Validate(); err != nil {
+		t.Fatal(err)
+	}
+	table, own := c.Fluid("Coolant")
+	if !own || table.Rows[1].Kelvins != 293.15 || table.Source != "supplier" || table.RelativeUncertainty != 0.003 {
+		t.Errorf("%+v %v", table, own)
+	}
+	if _, own := c.Fluid("water"); own {
+		t.Error("water is not the company's")
+	}
+	if names := c.FluidNames(); names[0] != "water" || names[len(names)-1] != "coolant" {
+		t.Errorf("%v", names)
+	}
+	c.Fluids = append(c.Fluids, c.Fluids[0], method.FluidTable{Name: "Water", Basis: "ours"})
+	err := c.Validate()
+	for _, want := range []*fault.Code{method.FluidTaken, fluid.TableShort} {
+		if !fault.Has(err, want) {
+			t.Errorf("%s is not among %v", want.Name(), err)
+		}
+	}
+}
+
+// The ready materials agree with what open tables have of them.
+func TestReadyMaterialsLieWithinTheTables(t *testing.T) {
+	for _, m := range method.Ready().Materials {
+		known, err := solid.Of(m.Name)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		for speed, spread := range map[float64]solid.Spread{m.Shear: known.Shear, m.Longitudinal: known.Longitudinal} {
+			if speed > 0 && (speed < spread.Least || speed > spread.Most) {
+				t.Errorf("%s: %g m/s is outside %+v", m.Name, speed, spread)
+			}
+		}
 	}
 }

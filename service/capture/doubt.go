@@ -110,8 +110,7 @@ func (w *Work) doubtWall(survey sheet.Survey, l *fault.List) {
 }
 
 func (w *Work) doubtStandard(survey sheet.Survey, least, most float64, l *fault.List) {
-	size, _, _ := strings.Cut(survey.Text(sheet.PipeSize), " (")
-	table, err := pipe.Lookup(survey.Text(sheet.PipeStandard), size, survey.Text(sheet.PipeSchedule))
+	table, err := evaluation.SurveyedPipe(survey)
 	if err != nil {
 		return // the standard is not named, or not held here
 	}

@@ -69,8 +69,12 @@ func (w *Work) judgeCheck(m sheet.Mounting, row *sheet.SetupCheck) {
 func (w *Work) checkOf(survey sheet.Survey, s beam.Setup, pair kit.Item, m sheet.Mounting, way beam.Way, measured float64) checkBasis {
 	content := w.Facts.Method.Content
 	_, from, _ := survey.Diameter()
+	wall := w.surveyed(survey[sheet.Wall], s.Wall)
+	if u, known := evaluation.StandardWall(survey); known {
+		wall.StandardUncertainty = u
+	}
 	c := checkInput{Check: beam.Check{Measured: beam.Surveyed{Value: measured}, Tabulated: beam.Surveyed{Value: s.FluidSoundSpeed},
-		OutsideDiameter: w.surveyed(survey[from], s.OutsideDiameter), Wall: w.surveyed(survey[sheet.Wall], s.Wall), PipeWave: s.PipeWave,
+		OutsideDiameter: w.surveyed(survey[from], s.OutsideDiameter), Wall: wall, PipeWave: s.PipeWave,
 		PipeSoundSpeed:  w.surveyedOr(survey, sheet.PipeSoundSpeed, s.PipeSoundSpeed),
 		LinerThickness:  w.surveyed(survey[sheet.LinerThickness], s.LinerThickness),
 		LinerSoundSpeed: w.surveyedOr(survey, sheet.LinerSoundSpeed, s.LinerSoundSpeed),

@@ -1,14 +1,11 @@
 package web
 
 import (
-	"fmt"
 	"net/url"
 	"slices"
 	"strings"
 
 	"rillmark/calc/fault"
-	"rillmark/calc/pipe"
-	"rillmark/calc/quantity"
 	"rillmark/domain"
 	"rillmark/domain/sheet"
 	"rillmark/service/capture"
@@ -27,7 +24,8 @@ var surveyGroups = []surveyGroup{
 	{"pipe", []sheet.Name{sheet.OutsideDiameter, sheet.Circumference, sheet.Wall, sheet.MinimumWall, sheet.PipeMaterial},
 		[]sheet.Name{sheet.PipeStandard, sheet.PipeSize, sheet.PipeSchedule, sheet.CoatingThickness, sheet.TapeThickness, sheet.PipeSoundSpeed, sheet.PipeCondition}},
 	{"lining", []sheet.Name{sheet.LinerThickness, sheet.LinerMaterial}, []sheet.Name{sheet.LinerSoundSpeed}},
-	{"fluid", []sheet.Name{sheet.Fluid, sheet.Temperature, sheet.Pressure, sheet.PipeFull}, []sheet.Name{sheet.FluidSoundSpeed, sheet.AmbientTemperature}},
+	{"fluid", []sheet.Name{sheet.Fluid, sheet.Salinity, sheet.MassFraction, sheet.APIGravity, sheet.ProductGroup, sheet.Temperature, sheet.Pressure, sheet.PipeFull},
+		[]sheet.Name{sheet.FluidSoundSpeed, sheet.KinematicViscosity, sheet.Density, sheet.AmbientTemperature}},
 	{"place", []sheet.Name{sheet.Between, sheet.StraightBefore, sheet.DisturbanceBefore, sheet.StraightAfter, sheet.DisturbanceAfter},
 		[]sheet.Name{sheet.ReferencePosition, sheet.Distance, sheet.Side, sheet.BetweenNote}},
 	{"meter", []sheet.Name{sheet.MeterStraightBefore, sheet.MeterDisturbance}, []sheet.Name{sheet.MeterStraightAfter, sheet.MeterDisturbanceAfter}},
@@ -60,7 +58,7 @@ func (x *exchange) showSurvey(w *capture.Work, t *tried) error {
 				more = append([]part.Link{{Href: sheetPath(w, "survey/"+string(name)), Words: x.valueWord(name)}}, more...)
 				continue
 			}
-			if name == sheet.Circumference && !survey.Has(name) {
+			if name == sheet.Circumference && !survey.Has(name) || idle(survey, name) {
 				continue
 			}
 			b.Values = append(b.Values, x.valueLine(w, survey, name, doubts[string(name)], missing[string(name)], may))
@@ -71,6 +69,15 @@ func (x *exchange) showSurvey(w *capture.Work, t *tried) error {
 		p.Blocks = append(p.Blocks, b)
 	}
 	return x.showSheet(p, t)
+}
+
+// idle reports whether a value says nothing of the fluid that was surveyed, and is not there.
+func idle(survey sheet.Survey, name sheet.Name) bool {
+	switch name {
+	case sheet.Salinity, sheet.MassFraction, sheet.APIGravity, sheet.ProductGroup:
+		return !survey.Has(name) && !slices.Contains(survey.FluidNeeds(), name)
+	}
+	return false
 }
 
 // surveyNext leads to the next value that is missing, and says which are.
@@ -148,6 +155,9 @@ func (x *exchange) valueText(name sheet.Name, v sheet.Value) string {
 	}
 	if about.Kind == sheet.KindChoice {
 		return x.text("sheet.choice-" + v.Text)
+	}
+	if name == sheet.Fluid {
+		return x.fluidWord(v.Text, false)
 	}
 	return v.Text
 }
@@ -248,12 +258,15 @@ func (x *exchange) choicesOf(w *capture.Work, about sheet.Meaning) []part.Option
 	switch content := w.Facts.Method.Content; about.Name {
 	case sheet.PipeMaterial, sheet.LinerMaterial:
 		for _, m := range content.Materials {
-			options = append(options, part.Option{Value: m.Name, Words: m.Name})
+			options = append(options, part.Option{Value: m.Name, Words: m.Name, More: x.speeds(m)})
 		}
 	case sheet.DisturbanceBefore, sheet.DisturbanceAfter, sheet.MeterDisturbance, sheet.MeterDisturbanceAfter:
 		plain(content.Disturbances())
 	case sheet.Fluid:
-		plain(content.FluidNames())
+		for _, name := range content.FluidNames() {
+			_, own := content.Fluid(name)
+			options = append(options, part.Option{Value: name, Words: x.fluidWord(name, own), More: x.fluidMore(name, own)})
+		}
 	default:
 		for _, c := range about.Choices {
 			options = append(options, part.Option{Value: c, Words: x.text("sheet.choice-" + c)})
@@ -335,7 +348,8 @@ func usualSource(about sheet.Meaning) sheet.Source {
 	switch about.Name {
 	case sheet.PipeStandard, sheet.PipeSize, sheet.PipeSchedule, sheet.PipeMaterial, sheet.Pressure:
 		return sheet.Nameplate
-	case sheet.Fluid, sheet.LinerMaterial, sheet.LinerThickness, sheet.MinimumWall:
+	case sheet.Salinity, sheet.MassFraction, sheet.APIGravity, sheet.ProductGroup, sheet.Density, sheet.KinematicViscosity,
+		sheet.Fluid, sheet.LinerMaterial, sheet.LinerThickness, sheet.MinimumWall:
 		return sheet.Client
 	}
 	return sheet.Measured
@@ -385,48 +399,4 @@ func nextValue(w *capture.Work, name sheet.Name, corrected bool) string {
 		}
 	}
 	return sheetPath(w, "survey")
-}
-
-// sheetPipe picks a pipe from its product standard.
-func (w *Web) sheetPipe(x *exchange) error {
-	work, err := x.task()
-	if err != nil {
-		return err
-	}
-	return x.showPipe(work, nil)
-}
-
-func (x *exchange) showPipe(w *capture.Work, t *tried) error {
-	p := x.sheetPage(w, "survey")
-	standard := pipe.Standards()[0]
-	sizes, err := pipe.Sizes(standard)
-	if err != nil {
-		return err
-	}
-	options := []part.Option{{Words: x.text("sheet.choose")}}
-	for _, s := range sizes {
-		options = append(options, part.Option{Value: s.Name, Words: fmt.Sprintf("%s · %s", s.Label(), inUnit(s.OutsideDiameter.SI(), quantity.KindLength, "mm", 0.1))})
-	}
-	fields := []field{
-		{name: "size", label: "sheet.pipe-size", kind: part.Choice, options: options, required: true},
-		{name: "schedule", label: "sheet.pipe-schedule", hint: "sheet.pipe-schedule-hint", offers: []string{"STD", "XS", "XXS", "10", "20", "40", "80", "120", "160"}, required: true},
-		{name: "source", label: "sheet.pipe-source", open: true, required: true, options: x.sourceOptions(sheet.Meaning{})[2:]},
-	}
-	b := block{Title: x.text("sheet.pick-pipe"), Lead: x.text("sheet.pick-pipe-lead", "standard", standard),
-		Quiet: []part.Link{{Href: sheetPath(w, "survey"), Words: x.text("sheet.back-survey")}}}
-	if x.mayFill(w) {
-		f := x.ask("pipe", sheetPath(w, "pipe"), fields, x.fresh("standard", standard, "source", string(sheet.Nameplate)), []string{"standard"}, t)
-		f.Button.Deed = x.text("sheet.take-pipe")
-		b.Forms = []sheetForm{f}
-	}
-	p.Blocks = []block{b}
-	return x.showSheet(p, t)
-}
-
-func (w *Web) pickPipe(x *exchange) error {
-	return captured(x, "pipe", func(c *capture.PickPipe) (capture.Written, error) {
-		return w.Capture.PickPipe(x.ctx(), x.actor, *c)
-	}, func(work *capture.Work, _ *capture.PickPipe, _ capture.Written) string {
-		return sheetPath(work, "survey/"+string(sheet.Wall))
-	}, func(work *capture.Work, t *tried) error { return x.showPipe(work, t) })
 }

@@ -63,7 +63,10 @@ var surveyNames = map[string]string{
 	"meter-disturbance-after": "Disturbance after the meter", "between": "Between reference and meter",
 	"between-note": "Note on what is between"}
 
-var choiceNames = map[string]string{"transition": "between gasoline and jet", "jet": "jet fuel, kerosene, solvents",
+var choiceNames = map[string]string{"seawater": "sea water", "ethylene-glycol-water": "water with ethylene glycol",
+	"propylene-glycol-water": "water with propylene glycol", "crude-oil": "crude oil", "refined-product": "refined product",
+	"lubricating-oil": "lubricating oil", "ethylene-glycol": "ethylene glycol",
+	"transition": "between gasoline and jet", "jet": "jet fuel, kerosene, solvents",
 	"fuel-oil": "diesel, heating and fuel oil", "joins-or-leaves": "flow joins or leaves", "closed": "shut, and shown to be tight",
 	"stores": "storage between the two", "nothing": "nothing joins, leaves, stores or bypasses"}
 
