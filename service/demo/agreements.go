@@ -39,6 +39,12 @@ var (
 		{"before", "", "", "reading", "± 5 %", "", ""}}}
 	fireWater = terms{rule: "simple", overall: "worst-point", months: "36", public: "status", limits: []limit{
 		{"before", "", "", "reading", "−3 %", "5 %", ""}}}
+	heatWater = terms{rule: "simple", overall: "worst-point", months: "24", public: "status", limits: []limit{
+		{"before", "", "", "reading", "± 5 %", "", ""}}}
+	seaWater = terms{rule: "guard-band", overall: "worst-point", guard: "0.5", months: "24", public: "status", limits: []limit{
+		{"before", "", "", "reading", "± 5 %", "", ""}}}
+	transfer = terms{rule: "simple", overall: "worst-point", ratio: "80 %", months: "12", public: "status", limits: []limit{
+		{"before", "", "", "reading", "± 3 %", "", ""}}}
 )
 
 // agreement is what was agreed for one point, so many days from the founding.
@@ -76,6 +82,10 @@ var agreements = []agreement{
 	{point: fireMakeUp, edition: 1, terms: fireWater, order: "SP 55120", by: "Arjun Lockhart", day: -15},
 	{point: rinseWater, edition: 1, terms: dairyProcess, order: "GD 4490", by: "Piet Ravensworth", day: -34},
 	{point: boilerMakeUp, edition: 1, terms: millWater, order: "TP-0080", by: "Greet Ambelow", day: -34},
+	{point: heatFlow, edition: 1, terms: heatWater, order: "CDH 2026-18", by: "Odile Farrant", day: -44},
+	{point: coldStore, edition: 1, terms: dairyProcess, order: "GD 4502", by: "Piet Ravensworth", day: -41},
+	{point: seaIntake, edition: 1, terms: seaWater, order: "PEC 322/26", by: "Sunniva Holt", day: -40},
+	{point: crudeLine, edition: 1, terms: transfer, order: "SP 55177", by: "Arjun Lockhart", day: -35},
 }
 
 // texts is the agreement as it is typed.

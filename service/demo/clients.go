@@ -8,7 +8,7 @@ import (
 )
 
 // clients are invented; each stands for a kind of work: drinking water, food, paper,
-// cooling, irrigation, fire protection.
+// cooling, irrigation, fire protection, district heating.
 var clients = []registry.AddClient{
 	{
 		Name: "Withybeck Water Trust", Address: "Pump House\n4 Mill Lane\nWithybeck",
@@ -38,6 +38,11 @@ var clients = []registry.AddClient{
 		Name: "Stonepetal Storage", Address: "Works Gate 2\nStonepetal",
 		ContactName: "Arjun Lockhart", ContactEmail: "arjun.lockhart@stonepetal.example", ContactPhone: "01632 960458",
 		Note: "Permit to work from the control room for every line. Portable equipment only with the permit's consent.",
+	},
+	{
+		Name: "Cragwell District Heat", Address: "Boiler House\nCinder Row 3\nCragwell",
+		ContactName: "Odile Farrant", ContactEmail: "o.farrant@cragwellheat.example", ContactPhone: "01632 960533",
+		Note: "Bills its network by this meter. No shutdown between October and April.",
 	},
 }
 

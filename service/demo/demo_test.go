@@ -84,7 +84,7 @@ func wantLists(t *testing.T, s *store.Store) map[string]int64 {
 		"person": len(people), "client": len(clients), "site": len(sites), "measuring_point": len(points), "meter": len(meters),
 		"installation": len(installations), "kit_item": len(items), "calibration": len(calibrations), "equipment_set": len(sets),
 		"method_edition": len(editions), "authorisation": len(authorisations), "agreement": len(agreements), "visit": len(visits),
-		"approval": 4, "certificate": len(judgements), "certificate_withdrawal": 1,
+		"approval": 7, "certificate": len(judgements), "certificate_withdrawal": 1,
 	} {
 		if rows[table] != int64(want) {
 			t.Errorf("%s has %d rows, want %d", table, rows[table], want)

@@ -48,6 +48,10 @@ var installations = []installation{
 	{17, "2009-03-30T09:00", "Dunmarrow pump hands", commissioned, removal{}},
 	{18, "2016-05-18T10:00", "Terminal fire brigade", commissioned, removal{}},
 	{19, "2008-10-27T10:00", "Terminal fire brigade", commissioned, removal{}},
+	{21, "2021-06-15T11:00", "Cragwell fitters", commissioned, removal{}},
+	{22, "2020-02-04T09:40", "Dairy maintenance", commissioned, removal{}},
+	{23, "2019-09-11T14:00", "Ellerby Pipework", commissioned, removal{}},
+	{24, "2018-04-26T08:30", "Terminal instrument shop", commissioned, removal{}},
 }
 
 func (l *load) installations(ctx context.Context) error {

@@ -25,7 +25,7 @@ type judgement struct {
 }
 
 // judgements: one of last year, one for information, one that another stands instead of,
-// and one that was withdrawn. What was measured last waits for judgement.
+// one that was withdrawn, and those of hot water, coolant and sea water. What was measured last waits for judgement.
 var judgements = []judgement{
 	{visit: 0, point: networkWater, day: -373, remark: "Set-up check and zero looked at; nothing set aside."},
 	{visit: 1, point: blockEast, remark: "For information only: the wall gauge was out of calibration on the day."},
@@ -33,6 +33,9 @@ var judgements = []judgement{
 	{visit: 2, point: iceWater, withdrawn: "The client found that the bypass stood open during the day; it will be measured again."},
 	{visit: 2, point: townWater, instead: 3, reason: "An opinion on the next adjustment was asked for and had been left out.",
 		changes: "Opinion added", opinions: "A thermometer pocket beside the reference position would lower the uncertainty of the next verification."},
+	{visit: 11, point: heatFlow, remark: "Pipe by its standard; gauging the wall in summer would halve the uncertainty."},
+	{visit: 12, point: coldStore, remark: "The smallest flow lies in the transition: for information."},
+	{visit: 13, point: seaIntake},
 }
 
 // judgements writes them in their order, which their numbers follow.

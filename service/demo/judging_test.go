@@ -29,6 +29,7 @@ func documentsHaveStates(t *testing.T, s Services, db *store.Store) {
 		state            certificate.State
 		stated           bool
 	}{
+		{7, 0, certificate.Issued, true}, {6, 0, certificate.Issued, true}, {5, 0, certificate.Issued, true},
 		{4, 0, certificate.Issued, true}, {3, 0, certificate.Withdrawn, true}, {2, 0, certificate.Superseded, true}, {1, 0, certificate.Issued, false}, {1, 1, certificate.Issued, true},
 	}
 	if len(page.Items) != len(want) {
@@ -43,8 +44,8 @@ func documentsHaveStates(t *testing.T, s Services, db *store.Store) {
 		}
 	}
 	waiting, err := s.Issuing.Waiting(t.Context(), as(bram), store.Filter{})
-	if err != nil || len(waiting.Items) != 4 {
-		t.Errorf("%d results wait, want 4 (%v)", len(waiting.Items), err)
+	if err != nil || len(waiting.Items) != 5 {
+		t.Errorf("%d results wait, want 5 (%v)", len(waiting.Items), err)
 	}
 }
 

@@ -86,7 +86,7 @@ func (p *pen) run(s scene, phase sheet.Phase, point, run int, meterError float64
 func (p *pen) addRun(s scene, phase sheet.Phase, point int, meterError, jolt float64) (domain.RunID, error) {
 	shown := capture.Shown{}
 	for j := range s.indications {
-		shown.Indications = append(shown.Indications, indicationID(p.task.point, j).String())
+		shown.Indications = append(shown.Indications, indicationID(meterAt(p.task.point), j).String())
 	}
 	var err error
 	shown.References, shown.Values, err = s.readings(p.task.flows[point], meterError, p.n, jolt)
@@ -105,7 +105,7 @@ func (p *pen) scene() (scene, error) {
 		return scene{}, err
 	}
 	c, err := ofPair(p.task.reference, p.task.pair, visits[p.task.visit].day).read(p.calendar)
-	return scene{area: area(truth), calibration: c, indications: meters[p.task.point].indications, outputError: p.task.outputError}, err
+	return scene{area: area(truth), calibration: c, indications: meters[meterAt(p.task.point)].indications, outputError: p.task.outputError}, err
 }
 
 // settle is everything after the runs before adjustment: the adjustment and its runs, the

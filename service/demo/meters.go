@@ -2,6 +2,7 @@ package demo
 
 import (
 	"context"
+	"slices"
 
 	"rillmark/domain"
 	"rillmark/domain/register"
@@ -52,7 +53,8 @@ func system(resolution string) register.IndicationTexts {
 
 type shows = []register.IndicationTexts
 
-// meters are those of the points in their order, and last one that was replaced.
+// meters are those of the points in their order, one that was replaced, and those of the
+// points that came later.
 var meters = []meter{
 	{0, ultrasonic("DN 800", "L2-00731"), shows{display("1 m³/h"), loop("6000 m³/h", "0.4 m³/h"), system("1 m³/h")}},
 	{1, magnetic("DN 600", "210-4471"), shows{display("1 m³/h"), loop("3000 m³/h", "0.2 m³/h")}},
@@ -75,6 +77,16 @@ var meters = []meter{
 	{18, magnetic("DN 200", "192-0664"), shows{display("0.1 m³/h")}},
 	{19, turbine("DN 150", "HC 55419"), shows{display("0.1 m³/h"), pulses("100 L", "0.04 m³/h")}},
 	{13, magnetic("DN 400", "171-0308"), shows{display("1 m³/h"), loop("1500 m³/h", "0.1 m³/h")}},
+	{heatFlow, ultrasonic("DN 200", "L2-01344"), shows{display("0.1 m³/h")}},
+	{coldStore, magnetic("DN 100", "231-0702"), shows{display("0.01 m³/h")}},
+	{seaIntake, magnetic("DN 350", "228-0119"), shows{display("1 m³/h")}},
+	{crudeLine, turbine("DN 200", "HC 97051"), shows{display("0.1 m³/h")}},
+}
+
+// meterAt is the meter at a point, by its place in meters: of two the later one, which
+// stands first.
+func meterAt(point int) int {
+	return slices.IndexFunc(meters, func(m meter) bool { return m.point == point })
 }
 
 func (l *load) meters(ctx context.Context) error {

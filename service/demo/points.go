@@ -96,6 +96,23 @@ var points = []struct {
 		Tag: "FM-2", Name: "Ring main make-up", Fluid: "water", Pipe: "Carbon steel, rubber lined, DN 150",
 		OutsideDiameter: "168.3 mm", Wall: "4.5 mm", StraightBefore: "2 m", StraightAfter: "0.9 m",
 	}},
+	{6, register.PointTexts{
+		Tag: "HF-10", Name: "Flow line to network", Fluid: "hot water, 115 °C", Pipe: "Carbon steel, EN 10220, DN 200",
+		OutsideDiameter: "219.1 mm", Wall: "6.3 mm", StraightBefore: "5 m", StraightAfter: "2.2 m",
+	}},
+	{7, register.PointTexts{
+		Tag: "FIT-G1", Name: "Coolant to store 3", Fluid: "coolant with ethylene glycol, 34 % by mass", Pipe: "Stainless steel, ASME B36.19M, 4 in, schedule 10S",
+		OutsideDiameter: "4 1/2 in", Wall: "3.05 mm", StraightBefore: "1.4 m", StraightAfter: "0.7 m",
+		Note: "Lagging has a removable cover; ice must be thawed before the transducers go on.",
+	}},
+	{8, register.PointTexts{
+		Tag: "FQ-2301", Name: "Sea water to condensers", Fluid: "sea water", Pipe: "Polyethylene, ISO 4427, dn 355, SDR 17",
+		OutsideDiameter: "355 mm", Wall: "21.1 mm", StraightBefore: "6.4 m", StraightAfter: "2.6 m",
+	}},
+	{9, register.PointTexts{
+		Tag: "FX-520", Name: "Crude to tank 14", Fluid: "crude oil, 32 °API", Pipe: "Carbon steel, ASME B36.10M, 8 in, schedule 40",
+		OutsideDiameter: "8.625 in", Wall: "0.322 in", StraightBefore: "14 ft", StraightAfter: "6 ft",
+	}},
 }
 
 // The points that others name, by their places in points.
@@ -116,6 +133,10 @@ const (
 	blockEast       = 17
 	fireTest        = 18
 	fireMakeUp      = 19
+	heatFlow        = 20
+	coldStore       = 21
+	seaIntake       = 22
+	crudeLine       = 23
 )
 
 func (l *load) points(ctx context.Context) error {

@@ -58,7 +58,7 @@ func (p *pen) before() error {
 		return err
 	}
 	if t := p.task.picked; t != nil {
-		if _, err := p.Capture.PickPipe(p.ctx, p.who, capture.PickPipe{At: p.at(2), Standard: standard, Size: t.size, Schedule: t.schedule, Source: string(t.source)}); err != nil {
+		if _, err := p.Capture.PickPipe(p.ctx, p.who, capture.PickPipe{At: p.at(2), Standard: t.product(), Size: t.size, Schedule: t.schedule, Source: string(t.source)}); err != nil {
 			return err
 		}
 	}

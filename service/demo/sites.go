@@ -44,6 +44,26 @@ var sites = []struct {
 		AccessNote: "Passport at gate 2, escort to the pump house.",
 		SafetyNote: "The fire main stays in service: the terminal's fire officer decides what may be isolated. Explosive-atmosphere zone beyond the yellow line: no portable electronics there without the site's permit.",
 	}},
+	{6, registry.AddSite{
+		Name: "Cragwell heat station", Address: "Cinder Row 3\nCragwell", TimeZone: "Europe/London",
+		AccessNote: "Ring the control room from the yard. Key for the pipe cellar against signature.",
+		SafetyNote: "Flow line up to 125 °C under pressure: hot surfaces, hot couplant, lagging taken off by the site alone. Two people in the cellar.",
+	}},
+	{1, registry.AddSite{
+		Name: "Grangeloam cold store", Address: "Creamery Road, gate 4\nGrangeloam", TimeZone: "Europe/London",
+		AccessNote: "Sign in with the refrigeration engineer.",
+		SafetyNote: "Coolant pipes below 0 °C: ice on lagging and floor. Ammonia plant behind the wall, follow the site's alarm plan.",
+	}},
+	{3, registry.AddSite{
+		Name: "North Quay sea-water pump house", Address: "Outer mole\nPort Ellerby", TimeZone: "Europe/Dublin",
+		AccessNote: "Pass from the harbour office; tide table beside the door.",
+		SafetyNote: "Wet grating over open intake bays: life jacket and a second person. Pumps start by level.",
+	}},
+	{5, registry.AddSite{
+		Name: "Stonepetal jetty 2, crude transfer", Address: "Works Gate 5\nStonepetal", TimeZone: "Europe/Amsterdam",
+		AccessNote: "Passport at gate 5, escort to the jetty head. No work while a ship is moored.",
+		SafetyNote: "Explosive-atmosphere zone: no portable electronics without the terminal's permit and its gas test. The terminal's operator opens and shuts valves, nobody else.",
+	}},
 }
 
 func (l *load) sites(ctx context.Context) error {

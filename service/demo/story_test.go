@@ -55,7 +55,8 @@ func viewOf(t *testing.T, s Services, i int) planning.View {
 }
 
 func visitsHaveStates(t *testing.T, s Services, _ *store.Store) {
-	want := []visit.State{visit.Closed, visit.Closed, visit.Closed, visit.InReview, visit.Cancelled, visit.OnSite, visit.Confirmed, visit.Planned, visit.InReview, visit.InReview, visit.Planned}
+	want := []visit.State{visit.Closed, visit.Closed, visit.Closed, visit.InReview, visit.Cancelled, visit.OnSite, visit.Confirmed, visit.Planned, visit.InReview, visit.InReview, visit.Planned,
+		visit.Closed, visit.Closed, visit.Closed, visit.InReview}
 	for i := range visits {
 		v := viewOf(t, s, i)
 		if v.State != want[i] || len(v.Tasks) != len(visits[i].points) {
@@ -165,8 +166,15 @@ func verdictsAreAsExpected(t *testing.T, s Services, _ *store.Store) {
 		{2, "FIT-C2", "pass", "", 1},
 		{3, "FI-301", "pass", "", 2},
 		{3, "FI-312", "fail", "pass", 1},
+		{11, "HF-10", "pass", "", 1},
+		{12, "FIT-G1", "no-statement", "", 1},
+		{13, "FQ-2301", "pass", "", 1},
+		{14, "FX-520", "pass", "", 1},
 	} {
 		w, r := finished(t, s, row.visit, row.tag)
+		if r.Conformity != (row.tag == "FIT-G1" || row.before != "no-statement") { // of the coolant the smallest flow alone has none
+			t.Errorf("%s: statements %v", row.tag, r.Conformity)
+		}
 		got := []string{}
 		for _, p := range r.Phases {
 			got = append(got, p.Indications[0].Overall.Verdict)
@@ -180,7 +188,7 @@ func verdictsAreAsExpected(t *testing.T, s Services, _ *store.Store) {
 		}
 		if state := w.Facts.Sheet.State(); state != sheet.Done || len(w.Evaluations) != row.evaluations {
 			t.Errorf("%s: %s, %d evaluations", row.tag, state, len(w.Evaluations))
-		} else if w.Evaluations[0].Input != r.Input || w.Evaluations[0].Conformity != (row.before != "no-statement") {
+		} else if w.Evaluations[0].Input != r.Input || w.Evaluations[0].Conformity != r.Conformity {
 			t.Errorf("%s: the evaluation kept last is not that of the sheet: %+v", row.tag, w.Evaluations[0])
 		}
 	}
@@ -259,15 +267,15 @@ func metersHaveHistory(t *testing.T, s Services, _ *store.Store) {
 		}
 	}
 	for i, p := range points {
-		if meters[i].point != i {
-			t.Errorf("the meter in place %d is at point %d", i, meters[i].point)
+		if at := meterAt(i); at < 0 || meters[at].point != i {
+			t.Errorf("%s has no meter of its own", p.texts.Tag)
 		}
 		if list, err := s.Registry.InstalledAt(t.Context(), as(yusuf), idOf[domain.PointKind](pointRow, i)); err != nil || len(list) == 0 {
 			t.Errorf("%s has no meter, %v", p.texts.Tag, err)
 		}
 	}
 	page, err := s.Registry.Meters(t.Context(), as(yusuf), idOf[domain.ClientKind](clientRow, 3), registry.Filter{})
-	if err != nil || len(page.Items) != 4 {
+	if err != nil || len(page.Items) != 5 {
 		t.Errorf("the cooling client's meters: %+v, %v", page.Items, err)
 	}
 }

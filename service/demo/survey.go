@@ -56,11 +56,18 @@ func together(parts ...[]value) (all []value) {
 
 // picked is a pipe named by its product standard.
 type picked struct {
+	standard       string // empty: the first that is known
 	size, schedule string
 	source         sheet.Source
 }
 
-const standard = "ASME B36.10M"
+// product is the product standard.
+func (p picked) product() string {
+	if p.standard == "" {
+		return pipe.Standards()[0]
+	}
+	return p.standard
+}
 
 // inForce is what a survey comes to, as the sheet has it.
 func inForce(p *picked, list []value) (sheet.Survey, error) {
@@ -70,7 +77,7 @@ func inForce(p *picked, list []value) (sheet.Survey, error) {
 		s.Survey = append(s.Survey, v)
 	}
 	if p != nil {
-		found, err := pipe.Lookup(standard, p.size, p.schedule)
+		found, err := pipe.Lookup(p.product(), p.size, p.schedule)
 		if err != nil {
 			return nil, err
 		}

@@ -58,6 +58,17 @@ var visits = []journey{
 		steps: []step{{tomas, visit.Confirm, ""}, {ines, visit.Arrive, ""}, {ines, visit.Leave, ""}}},
 	{site: 5, day: 15, from: "09:00", until: "15:00", crew: []int{mirela, ines}, set: 0, points: []int{fireTest, fireMakeUp},
 		note: "The first reference's calibration ends before this day: send it in, or move the visit."},
+	{site: 6, day: -24, from: "08:00", until: "14:00", crew: []int{mirela}, set: 0, points: []int{heatFlow},
+		note:  "The site takes the lagging off the evening before; couplant for hot pipes.",
+		steps: []step{{tomas, visit.Confirm, ""}, {mirela, visit.Arrive, ""}, {mirela, visit.Leave, ""}, {tomas, visit.Close, ""}}},
+	{site: 7, day: -20, from: "08:00", until: "15:00", crew: []int{mirela}, set: 0, points: []int{coldStore},
+		steps: []step{{tomas, visit.Confirm, ""}, {mirela, visit.Arrive, ""}, {mirela, visit.Leave, ""}, {tomas, visit.Close, ""}}},
+	{site: 8, day: -27, from: "07:00", until: "13:00", crew: []int{ines}, set: 1, points: []int{seaIntake},
+		note:  "High water at 10:20.",
+		steps: []step{{tomas, visit.Confirm, ""}, {ines, visit.Arrive, ""}, {ines, visit.Leave, ""}, {tomas, visit.Close, ""}}},
+	{site: 9, day: -18, from: "09:00", until: "16:00", crew: []int{mirela, ines}, set: 0, points: []int{crudeLine},
+		note:  "Between two ships. Permit and gas test by the terminal.",
+		steps: []step{{tomas, visit.Confirm, ""}, {mirela, visit.Arrive, ""}, {mirela, visit.Leave, ""}}},
 }
 
 func (l *load) visit(ctx context.Context, i int) error {
