@@ -29,7 +29,7 @@ func TestPipesOfEveryStandard(t *testing.T) {
 			main.Want(http.StatusOK, In(`input[name="standard"][value="`+one.standard+`"]`))
 			of := p.path + "/pipe?" + url.Values{"standard": {one.standard}}.Encode()
 			p.c.Get(of).Want(http.StatusOK, Sound(), In(`select[name="size"] option[value="`+one.size+`"]`))
-			sized := p.c.Get(of + "&" + url.Values{"size": {one.size}}.Encode()).Want(http.StatusOK, Sound(), In(`select[name="schedule"]`))
+			sized := p.c.Get(of+"&"+url.Values{"size": {one.size}}.Encode()).Want(http.StatusOK, Sound(), In(`select[name="schedule"]`))
 			p.c.Submit(sized, p.path+"/pipe", url.Values{"schedule": {one.schedule}, "source": {"client"}}).Want(http.StatusSeeOther)
 			p.c.Get(p.path+"/survey").Want(http.StatusOK, In("main", Says(one.standard), Says(one.says)))
 		})
