@@ -26,11 +26,11 @@ var wordsIn = map[string]string{"survey_value.name": "sheet.name-", "survey_valu
 	"run_plan.phase": "sheet.phase-", "run.phase": "sheet.phase-", "control_note.control_note_kind": "sheet.control-",
 	"adjustment.adjustment_kind": "sheet.adjustment-", "task_note.task_note_kind": "sheet.note-",
 	"certificate.certificate_kind": "certificate.kind-", "preparation.preparation_kind": "certificate.kind-",
-	"certificate.verdict": "verdict.", "certificate.state": "certificate.state-"}
+	"log_file.role": "trail.role-", "alignment.how": "trail.how-", "certificate.verdict": "verdict.", "certificate.state": "certificate.state-"}
 
 // yesOrNo are the fields that hold true or false.
 var yesOrNo = map[string]bool{"takes_spacing": true, "adjusting_allowed": true, "interval_printed": true,
-	"taken_back": true, "possible": true, "cutoff_off": true, "conformity": true}
+	"taken_back": true, "possible": true, "found": true, "signals_found": true, "cutoff_off": true, "conformity": true}
 
 // told turns a field of the trail into what people read: words for the program's words,
 // names for ids, times in the company's zone. What nobody knows stays as it is.

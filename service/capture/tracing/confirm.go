@@ -28,13 +28,13 @@ type Confirm struct {
 
 // toldSeries is a series as the trail tells it.
 type toldSeries struct {
-	FileID     domain.LogFileID `db:"log_file_id"`
-	Mapping    string           `db:"mapping"`
-	Rows       int              `db:"rows"`
-	Points     int              `db:"points"`
-	First      time.Time        `db:"first_at"`
-	Last       time.Time        `db:"last_at"`
-	CapturedAt time.Time        `db:"captured_at"`
+	File       string    `db:"file"`
+	Mapping    string    `db:"mapping"`
+	Rows       int       `db:"rows"`
+	Points     int       `db:"points"`
+	First      time.Time `db:"first_at"`
+	Last       time.Time `db:"last_at"`
+	CapturedAt time.Time `db:"captured_at"`
 }
 
 // Confirm decodes a file and keeps the series in chunks. The transaction reads the file
@@ -95,7 +95,7 @@ func (s *Service) decode(ctx context.Context, row capture.Row, c Confirm, r Read
 	} else if r.Remembered != nil {
 		mapID = &r.Remembered.ID
 	}
-	return putSeries(ctx, row, c, m, mapID, packed)
+	return putSeries(ctx, row, c, r.File.Name, m, mapID, packed)
 }
 
 // chunkWriter sends chunks a few at a time.
@@ -129,7 +129,7 @@ func (w *chunkWriter) flush(ctx context.Context) error {
 	return err
 }
 
-func putSeries(ctx context.Context, row capture.Row, c Confirm, m logfile.Mapping, mapID *domain.ColumnMapID, p logfile.Packed) error {
+func putSeries(ctx context.Context, row capture.Row, c Confirm, file string, m logfile.Mapping, mapID *domain.ColumnMapID, p logfile.Packed) error {
 	mapping, err := json.Marshal(m)
 	if err != nil {
 		return fmt.Errorf("series: %w", err)
@@ -140,7 +140,7 @@ func putSeries(ctx context.Context, row capture.Row, c Confirm, m logfile.Mappin
 	}
 	averaging := m.Channel()
 	first, last := time.UnixMicro(p.First).UTC(), time.UnixMicro(p.Last).UTC()
-	row.Wrote(audit.Kind("series"), c.ID, toldSeries{c.FileID, string(mapping), p.Report.Rows, p.Report.Kept, first, last, row.Stamp.CapturedAt})
+	row.Wrote(audit.Kind("series"), c.ID, toldSeries{file, string(mapping), p.Report.Rows, p.Report.Kept, first, last, row.Stamp.CapturedAt})
 	if err := row.Run(ctx, `INSERT INTO series (id, client_id, task_id, log_file_id, column_map_id, mapping, zone, unit, counter, averaging, averaging_s,
 			rows, points, report, codec, chunks, first_at, last_at, interval_s, resolution, envelope, by, captured_at, received_at)
 		VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16, $17, $18, $19, $20, $21, $22, $23, $24)`,

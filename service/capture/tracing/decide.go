@@ -33,6 +33,7 @@ type decision struct {
 	Pair
 	signals, used trace.Alignment
 	signalsReason string
+	files         [2]string // of reference and meter, by name
 	middle        *time.Time
 	note          string
 	reason        string
@@ -40,16 +41,16 @@ type decision struct {
 
 // toldAlignment is an alignment as the trail tells it.
 type toldAlignment struct {
-	ReferenceID  domain.SeriesID `db:"reference_id"`
-	MeterID      domain.SeriesID `db:"meter_id"`
-	How          string          `db:"how"`
-	Found        bool            `db:"found"`
-	Lag          *float64        `db:"lag_s"`
-	Uncertainty  *float64        `db:"uncertainty_s"`
-	SignalsFound bool            `db:"signals_found"`
-	SignalsLag   *float64        `db:"signals_lag_s"`
-	Reason       string          `db:"reason"`
-	CapturedAt   time.Time       `db:"captured_at"`
+	Reference    string    `db:"reference_file"`
+	Meter        string    `db:"meter_file"`
+	How          string    `db:"how"`
+	Found        bool      `db:"found"`
+	Lag          *float64  `db:"lag_s"`
+	Uncertainty  *float64  `db:"uncertainty_s"`
+	SignalsFound bool      `db:"signals_found"`
+	SignalsLag   *float64  `db:"signals_lag_s"`
+	Reason       string    `db:"reason"`
+	CapturedAt   time.Time `db:"captured_at"`
 }
 
 // Decide keeps an alignment, with what the signals said of it.
@@ -95,7 +96,7 @@ func (s *Service) decision(ctx context.Context, c Decide) (decision, error) {
 	if m.referenceChannel.TaskID != c.TaskID {
 		return d, domain.Refuse(domain.NotFound, domain.NoSuchThing.At("reference_id", "series"))
 	}
-	d.Pair = m.Pair
+	d.Pair, d.files = m.Pair, [2]string{m.referenceChannel.File, m.meterChannel.File}
 	if d.signals, err = trace.Align(m.reference, m.meter, m.Search); err != nil {
 		return d, err
 	}
@@ -146,7 +147,7 @@ func where(there bool, x float64) *float64 {
 
 func (d decision) put(ctx context.Context, r capture.Row, c Decide) error {
 	found := d.used.Found
-	row := toldAlignment{d.ReferenceID, d.MeterID, c.How, found, where(found, d.used.Lag), where(found, d.used.Uncertainty),
+	row := toldAlignment{d.files[0], d.files[1], c.How, found, where(found, d.used.Lag), where(found, d.used.Uncertainty),
 		d.signals.Found, where(d.signals.Found, d.signals.Lag), d.reason, r.Stamp.CapturedAt}
 	r.Wrote(audit.Kind("alignment"), c.ID, row)
 	return r.Run(ctx, `INSERT INTO alignment (id, client_id, task_id, reference_id, meter_id, from_at, to_at, reference_averaging, reference_averaging_s,

@@ -40,7 +40,7 @@ type Take struct {
 
 // toldStretch is a stretch as the trail tells it.
 type toldStretch struct {
-	AlignmentID domain.AlignmentID `db:"alignment_id"`
+	AlignmentID domain.AlignmentID // the trail tells it by the run, or the times
 	RunID       *domain.RunID      `db:"run_id"`
 	From        time.Time          `db:"from_at"`
 	To          time.Time          `db:"to_at"`
