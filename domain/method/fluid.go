@@ -41,14 +41,14 @@ func (c Content) Fluid(name string) (*fluid.Table, bool) {
 	return c.Fluids[i].table(), true
 }
 
-// FluidNames returns every fluid that can be surveyed: those known without a table, then
-// the company's.
+// FluidNames returns every fluid that can be surveyed: water, the company's tables, then
+// the others that are known without one.
 func (c Content) FluidNames() []string {
-	names := fluid.LiquidNames()
+	names := fluid.LiquidNames()[:1] // water
 	for _, f := range c.Fluids {
 		names = append(names, f.Name)
 	}
-	return names
+	return append(names, fluid.LiquidNames()[1:]...)
 }
 
 func (f FluidTable) table() *fluid.Table {

@@ -263,7 +263,7 @@ func TestFluidsOfTheCompany(t *testing.T) {
 	if _, own := c.Fluid("water"); own {
 		t.Error("water is not the company's")
 	}
-	if names := c.FluidNames(); names[0] != "water" || names[len(names)-1] != "coolant" {
+	if names := c.FluidNames(); names[0] != "water" || names[1] != "coolant" || names[2] != "seawater" {
 		t.Errorf("%v", names)
 	}
 	c.Fluids = append(c.Fluids, c.Fluids[0], method.FluidTable{Name: "Water", Basis: "ours"})
