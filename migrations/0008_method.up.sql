@@ -81,14 +81,21 @@ CREATE TABLE agreement_limit (
     lower_limit  finite,
     upper_limit  finite,
     span         finite  CONSTRAINT agreement_limit_span CHECK (span > 0),
+    combine      text    CONSTRAINT agreement_limit_combine CHECK (combine IN ('sum', 'greater')),
+    other_kind   text    CONSTRAINT agreement_limit_other_kind CHECK (other_kind IN ('reading', 'span', 'flow') AND other_kind <> kind),
+    other_limit  finite  CONSTRAINT agreement_limit_other CHECK (other_limit > 0),
+    other_span   finite  CONSTRAINT agreement_limit_other_span CHECK (other_span > 0),
     CONSTRAINT agreement_limit_pk PRIMARY KEY (agreement_id, n),
     CONSTRAINT agreement_limit_agreement_fk FOREIGN KEY (agreement_id, client_id) REFERENCES agreement (id, client_id),
     CONSTRAINT agreement_limit_to CHECK (to_flow > from_flow AND (to_flow IS NULL) = (to_entered IS NULL)),
     CONSTRAINT agreement_limit_some CHECK (lower_limit IS NOT NULL OR upper_limit IS NOT NULL),
     CONSTRAINT agreement_limit_order CHECK (lower_limit < upper_limit),
-    CONSTRAINT agreement_limit_span_given CHECK ((kind = 'span') = (span IS NOT NULL))
+    CONSTRAINT agreement_limit_span_given CHECK ((kind = 'span') = (span IS NOT NULL)),
+    CONSTRAINT agreement_limit_other_whole CHECK ((combine IS NULL) = (other_kind IS NULL) AND (combine IS NULL) = (other_limit IS NULL)),
+    CONSTRAINT agreement_limit_other_span_given CHECK ((other_kind IS NOT DISTINCT FROM 'span') = (other_span IS NOT NULL))
 );
 COMMENT ON TABLE agreement_limit IS 'Limits of error by flow zone: relative for reading and span (0.02 = 2 %), m3/s for flow; zones in m3/s, an open end has no to_flow.';
+COMMENT ON COLUMN agreement_limit.combine IS 'How a second term, other_limit in other_kind, goes with the first on every side that has a limit: sum, both together; greater, the wider of the two.';
 
 GRANT SELECT, INSERT ON method, method_edition, authorisation, agreement, agreement_limit TO rillmark_app;
 GRANT UPDATE (title, version, changed_at) ON method TO rillmark_app;

@@ -162,13 +162,23 @@ CREATE TABLE public.agreement_limit (
     kind text NOT NULL,
     lower_limit public.finite,
     upper_limit public.finite,
-    span public.finite
+    span public.finite,
+    combine text,
+    other_kind text,
+    other_limit public.finite,
+    other_span public.finite
 );
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_pk PRIMARY KEY (agreement_id, n);
+ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_combine CHECK ((combine = ANY (ARRAY['sum'::text, 'greater'::text])));
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_from CHECK (((from_flow)::double precision >= (0)::double precision));
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_kind CHECK ((kind = ANY (ARRAY['reading'::text, 'span'::text, 'flow'::text])));
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_n CHECK ((n >= 1));
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_order CHECK (((lower_limit)::double precision < (upper_limit)::double precision));
+ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_other CHECK (((other_limit)::double precision > (0)::double precision));
+ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_other_kind CHECK (((other_kind = ANY (ARRAY['reading'::text, 'span'::text, 'flow'::text])) AND (other_kind <> kind)));
+ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_other_span CHECK (((other_span)::double precision > (0)::double precision));
+ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_other_span_given CHECK (((NOT (other_kind IS DISTINCT FROM 'span'::text)) = (other_span IS NOT NULL)));
+ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_other_whole CHECK ((((combine IS NULL) = (other_kind IS NULL)) AND ((combine IS NULL) = (other_limit IS NULL))));
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_phase CHECK ((phase = ANY (ARRAY['before'::text, 'after'::text, 'adjust-if'::text])));
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_some CHECK (((lower_limit IS NOT NULL) OR (upper_limit IS NOT NULL)));
 ALTER TABLE public.agreement_limit ADD CONSTRAINT agreement_limit_span CHECK (((span)::double precision > (0)::double precision));
@@ -181,6 +191,7 @@ CREATE POLICY agreement_limit_read ON public.agreement_limit FOR SELECT TO rillm
 GRANT INSERT, SELECT ON TABLE public.agreement_limit TO rillmark_app;
 GRANT SELECT ON TABLE public.agreement_limit TO rillmark_read;
 COMMENT ON TABLE public.agreement_limit IS 'Limits of error by flow zone: relative for reading and span (0.02 = 2 %), m3/s for flow; zones in m3/s, an open end has no to_flow.';
+COMMENT ON COLUMN public.agreement_limit.combine IS 'How a second term, other_limit in other_kind, goes with the first on every side that has a limit: sum, both together; greater, the wider of the two.';
 
 CREATE TABLE public.alignment (
     id uuid NOT NULL,

@@ -21,6 +21,16 @@ var (
 	CodeNegativeGuard = fault.Define("conformity.negative-guard-factor", fault.N("guard_factor"))
 	// CodeNegativeThreshold: a threshold of "no statement above" below zero.
 	CodeNegativeThreshold = fault.Define("conformity.negative-threshold", fault.N("no_statement_above"))
+	// CodeNotPositive: a flow, a span or a second term that is not above zero.
+	CodeNotPositive = fault.Define("conformity.not-positive", fault.N("given"))
+	// CodePart: a limit that is a part of nothing known.
+	CodePart = fault.Define("conformity.part-unknown", fault.T("given"), fault.T("known"))
+	// CodeSpanUnused: a span with a limit that is no part of one.
+	CodeSpanUnused = fault.Define("conformity.span-unused")
+	// CodeCombination: a second term without a combination that is known.
+	CodeCombination = fault.Define("conformity.combination-unknown", fault.T("given"), fault.T("known"))
+	// CodeSamePart: both terms are parts of the same.
+	CodeSamePart = fault.Define("conformity.same-part")
 	// CodeZeroUncertainty: a warning; no measurement has an uncertainty of zero.
 	CodeZeroUncertainty = fault.Define("conformity.zero-uncertainty")
 	// CodeGuardUnused: a warning; the simple rule has no guard band.

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"rillmark/calc/conformity"
 	"rillmark/calc/fault"
 	"rillmark/calc/quantity"
 	"rillmark/domain"
@@ -226,6 +227,25 @@ func TestLimitsOfSpan(t *testing.T) {
 	for _, p := range build(t, f, paper(f)).Indications[0].Phases[1].Points {
 		q, _ := p.Reference.Number()
 		want := 100 * upper * span / q
+		if got := read(t, p.Upper.Printed); math.Abs(got-want) > 0.05 {
+			t.Errorf("at %s the limit is %s, want %v", p.Reference.Text(), p.Upper.Printed, want)
+		}
+	}
+}
+
+// TestLimitOfTwoTerms: both terms stand in the document, and what they come to at each flow.
+func TestLimitOfTwoTerms(t *testing.T) {
+	f := facts(t)
+	lower, upper, second := -0.01, 0.01, 0.5/3600
+	f.Agreement.Limits = []evaluation.Limit{{N: 1, Phase: evaluation.LimitAfter, Kind: evaluation.OfReading, Lower: &lower, Upper: &upper,
+		Combine: conformity.Sum, OtherKind: evaluation.OfFlow, Other: &second}}
+	s := build(t, f, paper(f))
+	if l := s.Order.Limits[0]; l.Combine != "sum" || l.OtherKind != "flow" || l.Other.Text() != "0.5\u00a0m³/h" || l.OtherSpan != nil {
+		t.Errorf("the agreed limit: %+v, %q", l, l.Other.Text())
+	}
+	for _, p := range s.Indications[0].Phases[1].Points {
+		q, _ := p.Reference.Number()
+		want := 100 * (upper + second/q)
 		if got := read(t, p.Upper.Printed); math.Abs(got-want) > 0.05 {
 			t.Errorf("at %s the limit is %s, want %v", p.Reference.Text(), p.Upper.Printed, want)
 		}

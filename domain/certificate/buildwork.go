@@ -39,6 +39,15 @@ func (b *builder) limit(l evaluation.Limit) Limit {
 	if l.Span != nil {
 		out.Span = some(b.agreedFlow(*l.Span))
 	}
+	if l.Combine != "" && l.Other != nil {
+		out.Combine, out.OtherKind = string(l.Combine), string(l.OtherKind)
+		if out.Other = some(percent(Exact(*l.Other, 2, false), *l.Other)); l.OtherKind == evaluation.OfFlow {
+			out.Other = some(b.agreedFlow(*l.Other))
+		}
+		if l.OtherSpan != nil {
+			out.OtherSpan = some(b.agreedFlow(*l.OtherSpan))
+		}
+	}
 	print := func(x *float64) *Figure {
 		switch {
 		case x == nil:

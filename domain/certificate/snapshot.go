@@ -112,6 +112,11 @@ type Limit struct {
 	Lower *Figure `json:"lower,omitempty"`
 	Upper *Figure `json:"upper,omitempty"`
 	Span  *Figure `json:"span,omitempty"`
+	// Combine is how a second term goes with the first, as in package conformity.
+	Combine   string  `json:"combine,omitempty"`
+	OtherKind string  `json:"other_kind,omitempty"`
+	Other     *Figure `json:"other,omitempty"` // without a sign
+	OtherSpan *Figure `json:"other_span,omitempty"`
 }
 
 // Moment is a time as printed and as RFC 3339. The zero value is none.

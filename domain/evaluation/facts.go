@@ -3,6 +3,7 @@ package evaluation
 import (
 	"time"
 
+	"rillmark/calc/conformity"
 	"rillmark/domain"
 	"rillmark/domain/kit"
 	"rillmark/domain/method"
@@ -84,6 +85,8 @@ const (
 	OfReading LimitKind = "reading" // relative to the reference flow
 	OfSpan    LimitKind = "span"    // relative to the span
 	OfFlow    LimitKind = "flow"    // m³/s
+	// Combined is of a limit of two terms, at a flow: relative to it. No agreement has it.
+	Combined LimitKind = "combined"
 )
 
 // Limit is the limits of error in one zone of flow, from FromFlow up to but not at ToFlow.
@@ -96,6 +99,12 @@ type Limit struct {
 	Lower    *float64   `json:"lower,omitempty"`
 	Upper    *float64   `json:"upper,omitempty"`
 	Span     *float64   `json:"span,omitempty"` // m³/s, of kind span
+	// Combine says how a second term goes with the first; empty: there is none. See
+	// conformity.Agreed.
+	Combine   conformity.Combination `json:"combine,omitempty"`
+	OtherKind LimitKind              `json:"other_kind,omitempty"`
+	Other     *float64               `json:"other,omitempty"`      // its size, on every side that the first has
+	OtherSpan *float64               `json:"other_span,omitempty"` // m³/s, of other_kind span
 }
 
 // Indication is one way in which the meter shows its flow.

@@ -59,7 +59,7 @@ func (w *work) decide(one *point, limit Limit) error {
 // question puts error and uncertainty of the flow point in the unit of the limit.
 func (w *work) question(one *point, limit Limit) (question, error) {
 	coverage, capability := w.Method.Content.Coverage, w.Method.Content.Capability
-	if limit.Kind == OfReading {
+	if limit.Kind == OfReading || limit.Kind == Combined {
 		u, err := one.estimate.Uncertainty(coverage)
 		return question{one.Error, atLeast(u, capability)}, err
 	}
@@ -160,6 +160,7 @@ func (w *work) limitAt(phase LimitPhase, one *point) (*Limit, float64) {
 		if l.Phase != phase {
 			continue
 		}
+		l := l.at(flow)
 		switch {
 		case l.covers(flow):
 			here = append(here, l)
@@ -177,6 +178,25 @@ func (w *work) limitAt(phase LimitPhase, one *point) (*Limit, float64) {
 		return cmp.Compare(halfWidth(a.lower(), a.upper())*a.relative(flow), halfWidth(b.lower(), b.upper())*b.relative(flow))
 	})
 	return &all[0], boundary
+}
+
+// at returns the limit as it is at a flow: one of two terms as what both come to.
+func (l Limit) at(flow float64) Limit {
+	if l.Combine == "" {
+		return l
+	}
+	limits, err := l.agreed().At(flow)
+	if err != nil {
+		return l // a flow of zero, at which nothing is judged; the limit is validated
+	}
+	return Limit{N: l.N, Phase: l.Phase, FromFlow: l.FromFlow, ToFlow: l.ToFlow, Kind: Combined,
+		Lower: orNil(limits.Lower), Upper: orNil(limits.Upper)}
+}
+
+// agreed is the limit as package conformity reads it.
+func (l Limit) agreed() conformity.Agreed {
+	return conformity.Agreed{Limits: conformity.Between(l.lower(), l.upper()), Part: conformity.Part(l.Kind), Span: value(l.Span),
+		Combination: l.Combine, Second: value(l.Other), SecondPart: conformity.Part(l.OtherKind), SecondSpan: value(l.OtherSpan)}
 }
 
 func (l Limit) covers(flow float64) bool {

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"rillmark/calc/conformity"
+	"rillmark/calc/fault"
 	"rillmark/domain/evaluation"
 )
 
@@ -60,6 +62,46 @@ func TestLimitsOfSpanAndFlow(t *testing.T) {
 				t.Errorf("verdict %s, want %s", p.Decision.Verdict, c.verdict)
 			}
 		})
+	}
+}
+
+// TestCombinedLimits: at the second flow point, 2.908 % of 59.969 m³/h, with limits worked
+// out by hand. They are judged as limits of the relative error.
+func TestCombinedLimits(t *testing.T) {
+	base := second(evaluate(t, facts(t)))
+	q := base.Reference
+	for _, c := range []struct {
+		name    string
+		limit   evaluation.Limit
+		upper   float64
+		verdict string
+	}{
+		// 2 % + 0.5 % · 0.04/q
+		{"sum", evaluation.Limit{Combine: conformity.Sum, OtherKind: evaluation.OfSpan, Other: number(0.005), OtherSpan: number(0.04)}, 0.02 + 0.005*0.04/q, "conditional-pass"},
+		{"greater, the second", evaluation.Limit{Combine: conformity.Greater, OtherKind: evaluation.OfFlow, Other: number(0.001)}, 0.001 / q, "pass"},
+		{"greater, the first", evaluation.Limit{Combine: conformity.Greater, OtherKind: evaluation.OfFlow, Other: number(0.0001)}, 0.02, "conditional-fail"},
+	} {
+		f := facts(t)
+		l := of(evaluation.OfReading, 0.02)
+		l.Combine, l.OtherKind, l.Other, l.OtherSpan = c.limit.Combine, c.limit.OtherKind, c.limit.Other, c.limit.OtherSpan
+		limits(&f, l)
+		p := second(evaluate(t, f))
+		near(t, c.name+": upper", *p.Limits.UpperError, c.upper, 1e-12)
+		near(t, c.name+": lower", *p.Limits.LowerError, -c.upper, 1e-12)
+		near(t, c.name+": value", p.Limits.Value, base.Error, 1e-15)
+		if p.Decision.Verdict != c.verdict || p.Limits.Kind != evaluation.Combined {
+			t.Errorf("%s: %s, %s; want %s (U %v)", c.name, p.Decision.Verdict, p.Limits.Kind, c.verdict, p.Limits.Expanded)
+		}
+		if c.name == "sum" && p.AdjustAdvised {
+			t.Error("nothing was agreed for adjusting")
+		}
+	}
+	f := facts(t)
+	l := of(evaluation.OfReading, 0.02)
+	l.Combine, l.OtherKind, l.Other = conformity.Sum, evaluation.OfReading, number(0.01)
+	limits(&f, l)
+	if _, err := evaluation.Evaluate(f); !fault.Has(err, evaluation.LimitIncomplete) {
+		t.Errorf("two terms of one part: %v", err)
 	}
 }
 

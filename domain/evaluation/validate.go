@@ -61,10 +61,7 @@ func (a Agreement) validate() error {
 func (l Limit) complete() bool {
 	switch {
 	case l.Phase != LimitBefore && l.Phase != LimitAfter && l.Phase != LimitAdjustIf:
-	case l.Kind != OfReading && l.Kind != OfSpan && l.Kind != OfFlow:
-	case l.Lower == nil && l.Upper == nil:
-	case l.Lower != nil && l.Upper != nil && *l.Lower >= *l.Upper:
-	case l.Kind == OfSpan && (l.Span == nil || *l.Span <= 0):
+	case len(l.agreed().Validate()) > 0:
 	case l.ToFlow != nil && *l.ToFlow <= l.FromFlow:
 	default:
 		return true

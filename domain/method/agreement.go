@@ -25,6 +25,7 @@ var (
 	ZoneReversed        = fault.Define("agreement.zone-reversed")
 	ZonesOverlap        = fault.Define("agreement.zones-overlap", fault.C("row"))
 	SpanUnused          = fault.Define("agreement.span-unused")
+	CombineMissing      = fault.Define("agreement.combine-missing")
 	SymmetricAndMore    = fault.Define("agreement.symmetric-and-more")
 )
 
@@ -35,6 +36,7 @@ var (
 	PublicShows   = []string{"status", "client-and-point", "verdict"}
 	LimitPhases   = []string{string(sheet.Before), string(sheet.After), "adjust-if"}
 	LimitKinds    = []string{"reading", "span", "flow"}
+	Combinations  = []string{string(conformity.Sum), string(conformity.Greater)}
 )
 
 // MostMonths bounds the interval between verifications, in months.
@@ -94,6 +96,10 @@ type AgreementTexts struct {
 	Lower            []string               `json:"lower" form:"lower"`
 	Upper            []string               `json:"upper" form:"upper"`
 	Span             []string               `json:"span" form:"span"`
+	Combine          []string               `json:"combine" form:"combine"` // empty: the limit has one term
+	OtherKind        []string               `json:"other_kind" form:"other_kind"`
+	Other            []string               `json:"other" form:"other"`
+	OtherSpan        []string               `json:"other_span" form:"other_span"`
 }
 
 // Read puts what was typed into the agreement and returns every problem, keyed by field;

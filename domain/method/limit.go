@@ -5,6 +5,7 @@ import (
 	"math"
 	"strings"
 
+	"rillmark/calc/conformity"
 	"rillmark/calc/quantity"
 	"rillmark/domain"
 )
@@ -22,6 +23,15 @@ type Limit struct {
 	Lower       *float64 `db:"lower_limit"`
 	Upper       *float64 `db:"upper_limit"`
 	Span        *float64 `db:"span"` // m³/s, of kind span
+	Second
+}
+
+// Second is the second term of a limit; its zero value is none. See conformity.Agreed.
+type Second struct {
+	Combine   *string  `db:"combine"`
+	OtherKind *string  `db:"other_kind"`
+	Other     *float64 `db:"other_limit"` // its size, on every side that the first has
+	OtherSpan *float64 `db:"other_span"`  // m³/s, of kind span
 }
 
 // end is where the zone ends; +Inf where it is open.
@@ -41,20 +51,40 @@ func (l Limit) Tell() (zone, limits string) {
 	return zone, l.tellLimits()
 }
 
-func (l Limit) tellLimits() string {
-	write := func(x float64) string {
-		if l.Kind == "flow" {
-			return domain.Shown(x, quantity.KindFlow, "m³/h")
-		}
-		return domain.Shown(x, quantity.KindRatio, "%")
+// writeLimit writes a limit, or the size of one, without what it is a part of.
+func writeLimit(x float64, kind string) string {
+	if kind == "flow" {
+		return domain.Shown(x, quantity.KindFlow, "m³/h")
 	}
-	of := ""
-	switch l.Kind {
+	return domain.Shown(x, quantity.KindRatio, "%")
+}
+
+// ofWhat is what a limit is a part of.
+func ofWhat(kind string, span *float64) string {
+	switch kind {
 	case "reading":
-		of = " of reading"
+		return " of reading"
 	case "span":
-		of = " of span " + domain.ShownOrEmpty(l.Span, quantity.KindFlow, "m³/h")
+		return " of span " + domain.ShownOrEmpty(span, quantity.KindFlow, "m³/h")
 	}
+	return ""
+}
+
+// tell writes the second term behind the first.
+func (s Second) tell() string {
+	if s.Combine == nil || s.OtherKind == nil || s.Other == nil {
+		return ""
+	}
+	size := writeLimit(*s.Other, *s.OtherKind) + ofWhat(*s.OtherKind, s.OtherSpan)
+	if *s.Combine == string(conformity.Greater) {
+		return ", or " + size + " where that is more"
+	}
+	return " plus " + size
+}
+
+func (l Limit) tellLimits() string {
+	write := func(x float64) string { return writeLimit(x, l.Kind) }
+	of := ofWhat(l.Kind, l.Span) + l.Second.tell()
 	switch {
 	case l.Lower == nil && l.Upper == nil:
 		return ""
@@ -80,7 +110,7 @@ func TellLimits(limits []Limit) string {
 
 // readLimits reads the rows that hold anything; empty ones are left out.
 func readLimits(check *domain.Check, t AgreementTexts) (limits []Limit) {
-	rows := max(len(t.Lower), len(t.Upper), len(t.From), len(t.To), len(t.Span))
+	rows := max(len(t.Lower), len(t.Upper), len(t.From), len(t.To), len(t.Span), len(t.Other))
 	if rows > MostLimits+20 {
 		check.Add(TooManyLimits.At("limits", MostLimits))
 		return nil
@@ -88,7 +118,7 @@ func readLimits(check *domain.Check, t AgreementTexts) (limits []Limit) {
 	typed := []int{} // the row each limit was typed in
 	for row := range rows {
 		r := limitRow{check: check, row: row, texts: t}
-		if r.text(t.Lower)+r.text(t.Upper)+r.text(t.From)+r.text(t.To)+r.text(t.Span) == "" {
+		if r.text(t.Lower)+r.text(t.Upper)+r.text(t.From)+r.text(t.To)+r.text(t.Span)+r.text(t.Other) == "" {
 			continue
 		}
 		l := r.read()
@@ -138,8 +168,37 @@ func (r limitRow) read() Limit {
 		r.check.Add(ZoneReversed.At(r.field("to")))
 	}
 	r.readBounds(&l)
-	r.readSpan(&l)
+	l.Span = r.readSpan("span", l.Kind, r.texts.Span)
+	r.readSecond(&l.Second, l.Kind)
 	return l
+}
+
+// readSecond reads the second term: the choice of how it goes with the first says whether
+// there is one.
+func (r limitRow) readSecond(s *Second, first string) {
+	combine, kind, size := r.text(r.texts.Combine), r.text(r.texts.OtherKind), r.text(r.texts.Other)
+	if combine == "" {
+		if size != "" {
+			r.check.Add(CombineMissing.At(r.field("combine")))
+		}
+		return
+	}
+	domain.OneOf(r.check, r.field("combine"), combine, Combinations)
+	domain.OneOf(r.check, r.field("other_kind"), kind, LimitKinds)
+	if kind == first {
+		r.check.Add(conformity.CodeSamePart.At(r.field("other_kind")))
+	}
+	if size == "" {
+		r.check.Add(domain.Required.At(r.field("other")))
+	}
+	as := quantity.KindRatio
+	if kind == "flow" {
+		as = quantity.KindFlow
+	}
+	size, _ = symmetricLimit(size)
+	s.Combine, s.OtherKind = &combine, &kind
+	s.Other, _ = r.check.Measure(r.field("other"), size, as, domain.Positive)
+	s.OtherSpan = r.readSpan("other_span", kind, r.texts.OtherSpan)
 }
 
 func (r limitRow) readBounds(l *Limit) {
@@ -185,14 +244,15 @@ func symmetricLimit(text string) (half string, is bool) {
 	return text, false
 }
 
-func (r limitRow) readSpan(l *Limit) {
-	span := r.text(r.texts.Span)
+func (r limitRow) readSpan(name, kind string, texts []string) (span *float64) {
+	text := r.text(texts)
 	switch {
-	case l.Kind == "span" && span == "":
-		r.check.Add(domain.Required.At(r.field("span")))
-	case l.Kind != "span" && span != "":
-		r.check.Add(SpanUnused.At(r.field("span")))
-	case span != "":
-		l.Span, _ = r.check.Measure(r.field("span"), span, quantity.KindFlow, domain.Positive)
+	case kind == "span" && text == "":
+		r.check.Add(domain.Required.At(r.field(name)))
+	case kind != "span" && text != "":
+		r.check.Add(SpanUnused.At(r.field(name)))
+	case text != "":
+		span, _ = r.check.Measure(r.field(name), text, quantity.KindFlow, domain.Positive)
 	}
+	return span
 }

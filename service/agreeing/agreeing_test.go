@@ -6,6 +6,7 @@ import (
 	"testing"
 	"time"
 
+	"rillmark/calc/conformity"
 	"rillmark/calc/fault"
 	"rillmark/calc/quantity"
 	"rillmark/domain"
@@ -179,6 +180,24 @@ func TestAgreementIsKeptWithItsLimits(t *testing.T) {
 	}
 }
 
+// TestLimitOfTwoTermsIsKept: as typed, and told in words.
+func TestLimitOfTwoTermsIsKept(t *testing.T) {
+	b := newTable(t)
+	edition, err := b.edition("2026-01-01", method.ReadyText())
+	b.must(err)
+	texts := terms(edition)
+	texts.Combine, texts.OtherKind = []string{"sum", "greater"}, []string{"span", "flow"}
+	texts.Other, texts.OtherSpan = []string{"0.1 %", "± 0.5 m³/h"}, []string{"200 m³/h", ""}
+	id, err := b.agree(domain.AgreementID{}, texts)
+	b.must(err)
+	g, err := b.Agreement(t.Context(), actor, id)
+	b.must(err)
+	if told := method.TellLimits(g.Limits); told != "before, from 0 m³/h: ± 5 % of reading plus 0.1 % of span 200 m³/h\n"+
+		"after, from 0 m³/h: −2 % to 2.5 % of reading, or 0.5 m³/h where that is more" {
+		t.Errorf("told as %q", told)
+	}
+}
+
 func TestLaterAgreementNeedsConsent(t *testing.T) {
 	b := newTable(t)
 	edition, err := b.edition("2026-01-01", method.ReadyText())
@@ -226,7 +245,18 @@ func TestAgreementSaysWhatIsWrong(t *testing.T) {
 		"a percent as flow":   {func(t *method.AgreementTexts) { t.Kind[0] = "flow" }, "limits[0].lower", quantity.UnknownUnit},
 		"span of no span":     {func(t *method.AgreementTexts) { t.Kind[0] = "span" }, "limits[0].span", domain.Required},
 		"a span unused":       {func(t *method.AgreementTexts) { t.Span[0] = "300 m³/h" }, "limits[0].span", method.SpanUnused},
-		"a zone upside down":  {func(t *method.AgreementTexts) { t.From[0], t.To[0] = "10 m³/h", "5 m³/h" }, "limits[0].to", method.ZoneReversed},
+		"a second of the same": {func(t *method.AgreementTexts) {
+			t.Combine, t.OtherKind, t.Other = []string{"sum"}, []string{"reading"}, []string{"1 %"}
+		}, "limits[0].other_kind", conformity.CodeSamePart},
+		"a second unsaid":     {func(t *method.AgreementTexts) { t.Other = []string{"", "1 %"} }, "limits[1].combine", method.CombineMissing},
+		"no size of a second": {func(t *method.AgreementTexts) { t.Combine, t.OtherKind = []string{"sum"}, []string{"flow"} }, "limits[0].other", domain.Required},
+		"a second without a span": {func(t *method.AgreementTexts) {
+			t.Combine, t.OtherKind, t.Other = []string{"sum"}, []string{"span"}, []string{"0.1 %"}
+		}, "limits[0].other_span", domain.Required},
+		"a second of no kind": {func(t *method.AgreementTexts) {
+			t.Combine, t.OtherKind, t.Other = []string{"product"}, []string{"flow"}, []string{"1 m³/h"}
+		}, "limits[0].combine", domain.UnknownWord},
+		"a zone upside down": {func(t *method.AgreementTexts) { t.From[0], t.To[0] = "10 m³/h", "5 m³/h" }, "limits[0].to", method.ZoneReversed},
 		"zones over each other": {func(t *method.AgreementTexts) {
 			t.Phase[1], t.To[0], t.From[1] = "before", "10 m³/h", "9 m³/h"
 		}, "limits[1].from", method.ZonesOverlap},

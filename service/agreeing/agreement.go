@@ -76,7 +76,7 @@ func addLimits(ctx context.Context, q store.Querier, list []AgreementRow) error 
 		ids[i] = g.ID.String()
 	}
 	limits, err := store.Rows[limitRow](ctx, q, `SELECT agreement_id, n, phase, from_flow, from_entered, to_flow, to_entered, kind,
-		lower_limit, upper_limit, span FROM agreement_limit WHERE agreement_id = ANY($1::uuid[]) ORDER BY agreement_id, n`, ids)
+		lower_limit, upper_limit, span, combine, other_kind, other_limit, other_span FROM agreement_limit WHERE agreement_id = ANY($1::uuid[]) ORDER BY agreement_id, n`, ids)
 	for _, l := range limits {
 		for i := range list {
 			if list[i].ID == l.AgreementID {
@@ -178,8 +178,10 @@ func insertAgreement(ctx context.Context, tx *store.Tx, g method.Agreement) erro
 	}
 	for _, l := range g.Limits {
 		if err := tx.Run(ctx, `INSERT INTO agreement_limit (agreement_id, client_id, n, phase, from_flow, from_entered, to_flow, to_entered,
-			kind, lower_limit, upper_limit, span) VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12)`,
-			g.ID, g.ClientID, l.N, l.Phase, l.From, l.FromEntered, l.To, l.ToEntered, l.Kind, l.Lower, l.Upper, l.Span); err != nil {
+			kind, lower_limit, upper_limit, span, combine, other_kind, other_limit, other_span)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15, $16)`,
+			g.ID, g.ClientID, l.N, l.Phase, l.From, l.FromEntered, l.To, l.ToEntered, l.Kind, l.Lower, l.Upper, l.Span,
+			l.Combine, l.OtherKind, l.Other, l.OtherSpan); err != nil {
 			return err
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"time"
 
+	"rillmark/calc/conformity"
 	"rillmark/domain"
 	"rillmark/domain/evaluation"
 	"rillmark/domain/method"
@@ -135,12 +136,15 @@ func (s *Service) readAgreement(ctx context.Context, w *Work, _ domain.TaskID) e
 		Lower *float64 `db:"lower_limit"`
 		Upper *float64 `db:"upper_limit"`
 		Span  *float64 `db:"span"`
+		method.Second
 	}
-	limits, err := store.Rows[limit](ctx, s.store, `SELECT n, phase, from_flow, to_flow, kind, lower_limit, upper_limit, span
-		FROM agreement_limit WHERE agreement_id = $1 ORDER BY n`, w.AgreementID)
+	limits, err := store.Rows[limit](ctx, s.store, `SELECT n, phase, from_flow, to_flow, kind, lower_limit, upper_limit, span,
+		combine, other_kind, other_limit, other_span FROM agreement_limit WHERE agreement_id = $1 ORDER BY n`, w.AgreementID)
 	for _, l := range limits {
 		a.Limits = append(a.Limits, evaluation.Limit{N: l.N, Phase: evaluation.LimitPhase(l.Phase), FromFlow: l.From, ToFlow: l.To,
-			Kind: evaluation.LimitKind(l.Kind), Lower: l.Lower, Upper: l.Upper, Span: l.Span})
+			Kind: evaluation.LimitKind(l.Kind), Lower: l.Lower, Upper: l.Upper, Span: l.Span,
+			Combine: conformity.Combination(domain.Optional(l.Combine)), OtherKind: evaluation.LimitKind(domain.Optional(l.OtherKind)),
+			Other: l.Other, OtherSpan: l.OtherSpan})
 	}
 	w.Facts.Agreement = a
 	return err

@@ -159,7 +159,11 @@ func (x *exchange) limitFields() field {
 		{name: "from", label: "agreement.from", kind: part.Number}, {name: "to", label: "agreement.to", kind: part.Number},
 		{name: "kind", label: "agreement.kind", kind: part.Choice, options: options(x, "limit-kind.", method.LimitKinds)},
 		{name: "lower", label: "agreement.lower", kind: part.Number}, {name: "upper", label: "agreement.upper", kind: part.Number},
-		{name: "span", label: "agreement.span", kind: part.Number}}}
+		{name: "span", label: "agreement.span", kind: part.Number},
+		{name: "combine", label: "agreement.combine", kind: part.Choice, options: append([]part.Option{{Words: x.text("limit-combine.none")}}, options(x, "limit-combine.", method.Combinations)...)},
+		{name: "other", label: "agreement.second", kind: part.Number},
+		{name: "other_kind", label: "agreement.second-kind", kind: part.Choice, options: options(x, "limit-kind.", method.LimitKinds)},
+		{name: "other_span", label: "agreement.second-span", kind: part.Number}}}
 }
 
 func (x *exchange) ruleField() field {
@@ -228,6 +232,14 @@ func agreedBefore(g agreeing.AgreementRow) url.Values {
 		v.Add("lower", domain.ShownOrEmpty(l.Lower, kind, unit))
 		v.Add("upper", domain.ShownOrEmpty(l.Upper, kind, unit))
 		v.Add("span", domain.ShownOrEmpty(l.Span, quantity.KindFlow, "m³/h"))
+		kind, unit = quantity.KindRatio, "%"
+		if domain.Optional(l.OtherKind) == "flow" {
+			kind, unit = quantity.KindFlow, "m³/h"
+		}
+		v.Add("combine", domain.Optional(l.Combine))
+		v.Add("other_kind", domain.Optional(l.OtherKind))
+		v.Add("other", domain.ShownOrEmpty(l.Other, kind, unit))
+		v.Add("other_span", domain.ShownOrEmpty(l.OtherSpan, quantity.KindFlow, "m³/h"))
 	}
 	return v
 }

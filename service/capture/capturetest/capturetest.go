@@ -186,8 +186,10 @@ func (p *Place) ground(f evaluation.Facts, technician domain.PersonID) {
 			text := "as agreed"
 			to = &text
 		}
-		p.SQL(`INSERT INTO agreement_limit (agreement_id, client_id, n, phase, from_flow, from_entered, to_flow, to_entered, kind, lower_limit, upper_limit, span)
-			VALUES ($1, $2, $3, $4, $5, '', $6, $7, $8, $9, $10, $11)`, a.ID, p.Client, l.N, l.Phase, l.FromFlow, l.ToFlow, to, l.Kind, l.Lower, l.Upper, l.Span)
+		p.SQL(`INSERT INTO agreement_limit (agreement_id, client_id, n, phase, from_flow, from_entered, to_flow, to_entered, kind, lower_limit, upper_limit, span,
+			combine, other_kind, other_limit, other_span)
+			VALUES ($1, $2, $3, $4, $5, '', $6, $7, $8, $9, $10, $11, nullif($12, ''), nullif($13, ''), $14, $15)`, a.ID, p.Client, l.N, l.Phase,
+			l.FromFlow, l.ToFlow, to, l.Kind, l.Lower, l.Upper, l.Span, l.Combine, l.OtherKind, l.Other, l.OtherSpan)
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"rillmark/calc/conformity"
 	"rillmark/domain/certificate"
 	"rillmark/service/plot"
 )
@@ -23,13 +24,26 @@ func limitText(l certificate.Limit) string {
 	case upper != nil:
 		text = "at most " + upper.Text()
 	}
-	switch {
-	case l.Kind == "reading":
-		text += " of reading"
-	case l.Kind == "span" && l.Span != nil:
-		text += " of the span of " + l.Span.Text()
+	text += partOf(l.Kind, l.Span)
+	if l.Other == nil {
+		return text
 	}
-	return text
+	second := l.Other.Text() + partOf(l.OtherKind, l.OtherSpan)
+	if l.Combine == string(conformity.Greater) {
+		return text + ", or ±" + second + " where that is more"
+	}
+	return text + " plus " + second
+}
+
+// partOf is what a limit is a part of.
+func partOf(kind string, span *certificate.Figure) string {
+	switch {
+	case kind == "reading":
+		return " of reading"
+	case kind == "span" && span != nil:
+		return " of the span of " + span.Text()
+	}
+	return ""
 }
 
 // zoneText is the flow zone of a limit, empty where it is the whole range.
@@ -83,7 +97,7 @@ func bounds(s certificate.Snapshot, phase string, per float64, from, to float64)
 		b := plot.Bound{Flow: flow, Lower: math.Inf(-1), Upper: math.Inf(1)}
 		for _, l := range limits {
 			if within(l, middle/per) {
-				b.Lower, b.Upper = atFlow(l, l.Lower, middle/per, b.Lower), atFlow(l, l.Upper, middle/per, b.Upper)
+				b.Lower, b.Upper = atFlow(l, l.Lower, -1, middle/per, b.Lower), atFlow(l, l.Upper, 1, middle/per, b.Upper)
 			}
 		}
 		if last := len(all) - 1; last >= 0 && i+1 < len(flows) && all[last].Lower == b.Lower && all[last].Upper == b.Upper {
@@ -99,7 +113,7 @@ func edges(limits []certificate.Limit, per, from, to float64) []float64 {
 	const samples = 400 // by equal factors, since such limits go as 1/flow
 	flows := []float64{from, to}
 	for _, l := range limits {
-		if l.Kind != "reading" {
+		if l.Kind != "reading" || l.Other != nil {
 			for i := 1; i < samples; i++ {
 				flows = append(flows, to*math.Pow(100, -float64(i)/samples))
 			}
@@ -123,20 +137,34 @@ func within(l certificate.Limit, flow float64) bool {
 	return flow >= from && flow < to
 }
 
-// atFlow is one side of a limit in percent of the reading.
-func atFlow(l certificate.Limit, side *certificate.Figure, flow, none float64) float64 {
+// atFlow is one side of a limit in percent of the reading: the lower one of sign −1, the
+// upper one of sign 1.
+func atFlow(l certificate.Limit, side *certificate.Figure, sign, flow, none float64) float64 {
 	if side == nil {
 		return none
 	}
-	v, _ := side.Number()
+	first := percentOf(side, l.Kind, l.Span, flow, none)
+	if l.Other == nil {
+		return first
+	}
+	second := sign * percentOf(l.Other, l.OtherKind, l.OtherSpan, flow, sign*none)
+	if l.Combine == string(conformity.Greater) {
+		return sign * math.Max(sign*first, sign*second)
+	}
+	return first + second
+}
+
+// percentOf is one term of a limit in percent of the reading at the flow.
+func percentOf(f *certificate.Figure, kind string, span *certificate.Figure, flow, none float64) float64 {
+	v, _ := f.Number()
 	switch {
-	case l.Kind == "reading":
+	case kind == "reading":
 		return 100 * v
 	case flow <= 0:
 		return none
-	case l.Kind == "span" && l.Span != nil:
-		span, _ := l.Span.Number()
-		return 100 * v * span / flow
+	case kind == "span" && span != nil:
+		s, _ := span.Number()
+		return 100 * v * s / flow
 	}
 	return 100 * v / flow
 }
