@@ -378,3 +378,37 @@ func TestMoreRunsArePromised(t *testing.T) {
 	}
 	t.Error("more runs are not proposed")
 }
+
+// TestLongerRunsArePromised: readings that swing by 2 % within runs that agree among
+// themselves. A run as many times longer as the square of the ratio brings the scatter to a
+// third of the rest.
+func TestLongerRunsArePromised(t *testing.T) {
+	f := facts(t)
+	for run := 4; run <= 6; run++ {
+		for number := 1; number <= 5; number++ {
+			swing := 1 + 0.02*float64(number%2*2-1)*float64(5-number/5)/5
+			f.Sheet.Readings[readingOf(&f, run, number)].Indications[0].Value *= swing
+		}
+	}
+	p := second(evaluate(t, f))
+	if p.TypeA.Basis != "within-runs" {
+		t.Fatalf("basis %q, %+v", p.TypeA.Basis, p.TypeA)
+	}
+	rest := math.Sqrt(p.U.Standard*p.U.Standard - p.TypeA.Standard*p.TypeA.Standard)
+	ratio := math.Pow(p.TypeA.Standard/(rest/3), 2)
+	if ratio <= 1 {
+		t.Fatalf("the scatter %g is small beside %g already", p.TypeA.Standard, rest)
+	}
+	for _, act := range p.Acts {
+		if act.Code != evaluation.Longer {
+			continue
+		}
+		near(t, "promised U", act.Expanded, 2*rest*math.Sqrt(1+1.0/9), 0.02) // k for many degrees of freedom
+		plan, _ := f.Sheet.Plan("before")
+		if want := math.Ceil(ratio*5*plan.Interval/60) * 60; act.Seconds != want {
+			t.Errorf("%g s, want %g", act.Seconds, want)
+		}
+		return
+	}
+	t.Errorf("longer runs are not proposed: %+v", p.Acts)
+}

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"rillmark/calc/stat"
 	"rillmark/calc/verification"
 	"rillmark/domain"
 	"rillmark/domain/method"
@@ -14,11 +15,12 @@ import (
 
 // The codes of what could still be done.
 const (
-	Measure  = "measure"    // the survey value named
-	ZeroIt   = "zero-check" // isolate the line and read the zero
-	MoreRuns = "more-runs"  // as many again
-	Remount  = "remount"    // once more, in another plane
-	MoveAway = "move"       // to where the straight lengths are long enough
+	Measure  = "measure"     // the survey value named
+	ZeroIt   = "zero-check"  // isolate the line and read the zero
+	MoreRuns = "more-runs"   // as many again
+	Longer   = "longer-runs" // as long as brings the scatter to a third of the rest
+	Remount  = "remount"     // once more, in another plane
+	MoveAway = "move"        // to where the straight lengths are long enough
 )
 
 // gains lists what could still be done on site, and what the uncertainty of the flow point
@@ -35,6 +37,7 @@ func (w *work) gains(one *point) {
 		}
 	}
 	w.gainByRuns(one)
+	w.gainByLength(one)
 	w.gainByRemounting(one)
 	slices.SortStableFunc(one.Acts, func(a, b Gain) int { return cmp.Compare(b.Less, a.Less) })
 }
@@ -101,6 +104,38 @@ func (w *work) gainByRuns(one *point) {
 			p.Contribution, p.Freedom = p.Contribution/math.Sqrt2, 2*p.Freedom
 		case p.Name == row.Name, strings.HasPrefix(p.Scope, string(method.ScopeRun)+":"):
 			p.Contribution /= math.Sqrt2
+		}
+	})
+}
+
+// smallShare is what the scatter's standard uncertainty is brought to by longer runs, of
+// that of everything else: it then adds 5 % to u. This program's rule.
+const smallShare = 1.0 / 3
+
+// longestRun is the longest run that is proposed, in seconds: an hour, common practice, no source.
+const longestRun = 3600
+
+// gainByLength asks how long runs must be for their scatter to count for little, where the
+// scatter within the runs is what counts now.
+func (w *work) gainByLength(one *point) {
+	row := w.Method.Content.Budget[w.scatterRow()]
+	if one.TypeA.Basis != string(verification.WithinRuns) || one.U == nil {
+		return
+	}
+	rest := math.Sqrt(math.Max(one.U.Standard*one.U.Standard-one.TypeA.Standard*one.TypeA.Standard, 0))
+	wanted := smallShare * rest
+	effective, seconds := 0.0, 0.0
+	for _, m := range one.runs {
+		effective += m.Effective / float64(len(one.runs))
+		seconds = math.Max(seconds, float64(m.ReadingsUsed)*w.sampling(m).Interval)
+	}
+	factor, _, err := stat.Longer(one.TypeA.Standard, effective, wanted)
+	if err != nil || factor <= 1 || seconds == 0 || factor*seconds > longestRun {
+		return
+	}
+	w.gain(one, Gain{Code: Longer, Seconds: math.Ceil(factor*seconds/60) * 60}, func(p *verification.Part) {
+		if p.Name == row.Name {
+			p.Contribution, p.Freedom = p.Contribution*wanted/one.TypeA.Standard, p.Freedom*factor
 		}
 	})
 }

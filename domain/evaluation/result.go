@@ -191,11 +191,12 @@ type Decision struct {
 
 // Gain is something that could still be done on site, and what U would become by it.
 type Gain struct {
-	Code     string  `json:"code"`            // measure, zero-check, more-runs, remount, calibrate
-	Name     string  `json:"name,omitempty"`  // of what is to be measured: a survey value's
-	Count    int     `json:"count,omitempty"` // of runs or mountings then
-	Expanded float64 `json:"expanded"`        // U of the error then, relative
-	Less     float64 `json:"less"`            // by which U falls
+	Code     string  `json:"code"`              // measure, zero-check, more-runs, longer-runs, remount, move
+	Name     string  `json:"name,omitempty"`    // of what is to be measured: a survey value's
+	Count    int     `json:"count,omitempty"`   // of runs or mountings then
+	Seconds  float64 `json:"seconds,omitempty"` // of each run then, whole minutes
+	Expanded float64 `json:"expanded"`          // U of the error then, relative
+	Less     float64 `json:"less"`              // by which U falls
 }
 
 // MeanResult is the mean of the errors of the flow points, covariances included.

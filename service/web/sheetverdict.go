@@ -250,7 +250,7 @@ func (x *exchange) gains(p evaluation.PointResult) block {
 		if g.Name != "" {
 			name = x.valueWord(sheet.Name(g.Name))
 		}
-		b.Facts = append(b.Facts, part.Fact{Word: x.text("sheet.gain-"+g.Code, "name", name, "count", g.Count), Text: x.text("sheet.gain-from-to", "now", now, "then", then)})
+		b.Facts = append(b.Facts, part.Fact{Word: x.text("sheet.gain-"+g.Code, "name", name, "count", g.Count, "minutes", int(g.Seconds/60)), Text: x.text("sheet.gain-from-to", "now", now, "then", then)})
 	}
 	if len(b.Facts) == 0 {
 		b.Lead = x.text("sheet.gains-none")

@@ -1,6 +1,8 @@
 package calcjson
 
 import (
+	"math"
+
 	"rillmark/calc/fault"
 	"rillmark/calc/stat"
 )
@@ -19,12 +21,22 @@ type errorAnswer struct {
 	ByAveraging       float64 `json:"effective_number_by_averaging"`
 	ByAutocorrelation float64 `json:"effective_number_by_autocorrelation"`
 
-	TypeA                      string    `json:"type_a"`
-	StandardUncertainty        *float64  `json:"standard_uncertainty"`
-	StandardUncertaintyPercent *float64  `json:"standard_uncertainty_percent"`
-	DegreesOfFreedom           *float64  `json:"degrees_of_freedom"`
-	Reason                     *problem  `json:"reason,omitempty"`
-	Warnings                   []problem `json:"warnings"`
+	TypeA                      string     `json:"type_a"`
+	StandardUncertainty        *float64   `json:"standard_uncertainty"`
+	StandardUncertaintyPercent *float64   `json:"standard_uncertainty_percent"`
+	DegreesOfFreedom           *float64   `json:"degrees_of_freedom"`
+	Reason                     *problem   `json:"reason,omitempty"`
+	Needed                     *runLength `json:"needed_for_wanted"`
+	Warnings                   []problem  `json:"warnings"`
+}
+
+// runLength is how long a run must be for a wanted type A uncertainty.
+type runLength struct {
+	Wanted    float64  `json:"wanted_standard_uncertainty_percent"`
+	Factor    float64  `json:"factor"`
+	Effective float64  `json:"effective_number"`
+	Readings  float64  `json:"readings"`
+	Seconds   *float64 `json:"seconds"`
 }
 
 // errorOfRun is the kind "error": stat.ErrorOfRun. Its answer is called relative_error,
@@ -36,6 +48,7 @@ func errorOfRun(o *object, say func(fault.Fault) string) (any, error) {
 		pairs = append(pairs, stat.Pair{Reference: p.number("reference"), Indication: p.number("indication")})
 		p.done()
 	}
+	sought, wanted := o.has(wantedName), o.numberOr(wantedName, 0)
 	sampling := stat.Sampling{Averaging: o.numberOr("averaging_s", 0), Interval: o.numberOr("interval_s", 0)}
 	o.done()
 	if err := o.err(); err != nil {
@@ -45,8 +58,22 @@ func errorOfRun(o *object, say func(fault.Fault) string) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return tellRun(run, say), nil
+	a := tellRun(run, say)
+	if sought && run.TypeA.Estimable {
+		factor, needed, err := stat.Longer(100*run.TypeA.StandardUncertainty, run.Effective.Number, wanted)
+		if err != nil {
+			return nil, err
+		}
+		a.Needed = &runLength{Wanted: wanted, Factor: factor, Effective: needed, Readings: math.Ceil(factor * float64(run.Readings))}
+		if sampling.Interval > 0 {
+			seconds := a.Needed.Readings * sampling.Interval
+			a.Needed.Seconds = &seconds
+		}
+	}
+	return a, nil
 }
+
+const wantedName = "wanted_standard_uncertainty_percent"
 
 func tellRun(run stat.Run, say func(fault.Fault) string) errorAnswer {
 	a := errorAnswer{
