@@ -354,6 +354,43 @@ func TestCurrentIsScaled(t *testing.T) {
 	}
 }
 
+// TestCurrentsThatAreNoFlow: what a current says beyond its scale is told for the first
+// reading of each kind, and no longer once that is set aside; the readings are kept as they
+// are. Bounds as in NAMUR NE 43, from memory.
+func TestCurrentsThatAreNoFlow(t *testing.T) {
+	d := open(t)
+	_, _, run := d.prepared()
+	d.WithCurrent()
+	texts := []string{"12 mA", "3.5 mA", "3,6 mA", "3.7 mA", "3.9 mA", "20.4 mA", "21 mA", "130 m3/h"}
+	var references, values []string
+	for _, text := range texts {
+		references, values = append(references, "100"), append(values, text)
+	}
+	must(t)(d.AddReadings(d.ctx, d.Technician, capture.AddReadings{At: d.at(time.Time{}), RunID: run, Shown: capture.Shown{
+		Indications: []string{d.Current.String()}, References: references, Values: values}}))
+	work := d.sheet()
+	taken := work.Facts.Sheet.Taken(sheet.Before)[0].Readings
+	first := len(taken) - len(texts) + 1
+	var got []string
+	for _, f := range work.SignalDoubts(sheet.Before) {
+		got = append(got, fmt.Sprintf("%s %d %v", f.Code.Name(), f.Value("reading").(int)-first, f.Value("current_mA")))
+	}
+	want := []string{"capture.signal-failure 1 3.5", "capture.signal-undefined 3 3.7", "capture.signal-off-scale 4 3.9", "capture.signal-off-scale 5 20.4", "capture.signal-failure 6 21"}
+	if !slices.Equal(got, want) {
+		t.Errorf("%q, want %q", got, want)
+	}
+	if l := work.SignalDoubts(sheet.After); len(l) != 0 {
+		t.Errorf("after adjustment: %v", l)
+	}
+	reading := taken[len(taken)-len(texts)+1].ID
+	must(t)(d.SetAside(d.ctx, d.Technician, capture.SetAside{At: d.at(time.Time{}), ID: id[domain.SetAsideKind](), RunID: run, ReadingID: reading, Reason: "the meter signalled a failure"}))
+	for _, f := range d.sheet().SignalDoubts(sheet.Before) {
+		if f.Value("reading") == first+1 {
+			t.Errorf("set aside and still told: %v", f)
+		}
+	}
+}
+
 // TestSetupCheckIsJudged compares sound speeds and transit times, before and without the
 // survey.
 func TestSetupCheckIsJudged(t *testing.T) {

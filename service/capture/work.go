@@ -202,11 +202,11 @@ func (i Indication) Read(text string) (flow float64, entered string, err error) 
 		if err != nil {
 			return 0, entered, err
 		}
-		if i.LowSignal == nil || i.HighSignal == nil || i.FlowAtLow == nil || i.FlowAtHigh == nil {
+		s, scaled := i.scaling()
+		if !scaled {
 			return 0, entered, SignalUnscaled.At("", i.Name)
 		}
-		share := (amperes - *i.LowSignal) / (*i.HighSignal - *i.LowSignal)
-		return *i.FlowAtLow + share*(*i.FlowAtHigh-*i.FlowAtLow), entered, nil
+		return s.Flow(amperes), entered, nil
 	case i.Way == "pulse" && (unit == "Hz" || strings.HasSuffix(strings.ToLower(domain.Line(text)), "hz")):
 		hertz, entered, err := typed(text, quantity.KindFrequency, "Hz")
 		if err == nil && i.PulseVolume == nil {

@@ -11,6 +11,7 @@ import (
 	"rillmark/domain/register"
 	"rillmark/service/issuing"
 	"rillmark/service/plot"
+	"rillmark/service/sentence"
 	"rillmark/service/web/part"
 )
 
@@ -91,7 +92,7 @@ func (x *exchange) courseReach(c evaluation.Course, zone *time.Location) (said [
 		return nil
 	}
 	on := func(at *time.Time) string { return at.In(zone).Format(wordedDay) }
-	limit, _ := percents(c.Reach.Limit, nil)
+	limit := sentence.Number(100 * c.Reach.Limit)
 	switch r := c.Reach; {
 	case len(r.Why) > 0:
 		for _, f := range r.Why {

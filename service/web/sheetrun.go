@@ -47,6 +47,9 @@ func (x *exchange) showRuns(w *capture.Work, phase sheet.Phase, t *tried) error 
 	if err != nil {
 		p.Warnings = append(p.Warnings, part.Notice{Act: true, Lead: x.text("sheet.cannot-evaluate"), Items: x.sentences(x.faultsOf(err))})
 	}
+	for _, f := range w.SignalDoubts(phase) {
+		p.Warnings = append(p.Warnings, part.Notice{Act: true, Text: x.Book.Fault(f)})
+	}
 	taken, may := w.Facts.Sheet.Taken(phase), x.mayFill(w)
 	plan, planned := w.Facts.Sheet.Plan(phase)
 	asked := len(w.Facts.Sheet.Controls) > 0
