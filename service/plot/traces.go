@@ -120,8 +120,8 @@ func (c Traces) flowRange(x Scale) (lo, hi float64) {
 	return lo - room, hi + room
 }
 
-// errorRange shows zero and nine tenths of the errors with room around; what is far beyond,
-// as while the flow changes, runs into the edge.
+// errorRange shows zero and the errors about their median, four times as far as half of them
+// reach; what is beyond, as while the flow changes, runs into the edge.
 func errorRange(spans []Span, x Scale) (lo, hi float64) {
 	var all []float64
 	for _, p := range spans {
@@ -132,11 +132,23 @@ func errorRange(spans []Span, x Scale) (lo, hi float64) {
 	if len(all) == 0 {
 		return -1, 1
 	}
-	sort.Float64s(all)
-	lo = math.Min(0, all[len(all)/20])
-	hi = math.Max(0, all[len(all)-1-len(all)/20])
-	room := math.Max((hi-lo)*0.35, 0.1)
+	centre := median(all)
+	for i, e := range all {
+		all[i] = math.Abs(e - centre)
+	}
+	reach := errorReach * median(all)
+	lo, hi = math.Min(0, centre-reach), math.Max(0, centre+reach)
+	room := math.Max((hi-lo)*0.1, 0.1)
 	return lo - room, hi + room
+}
+
+// errorReach is how many median deviations of the errors are shown.
+const errorReach = 4
+
+// median sorts the values and returns the middle one.
+func median(values []float64) float64 {
+	sort.Float64s(values)
+	return values[len(values)/2]
 }
 
 // trace draws the spans as one line: through the mean of each, and through its least and
@@ -186,9 +198,7 @@ func usualStep(spans []Span) float64 {
 	if len(steps) == 0 {
 		return 0
 	}
-	sort.Float64s(steps)
-	sort.Float64s(lengths)
-	return math.Max(steps[len(steps)/2], lengths[len(lengths)/2]/gapSteps)
+	return math.Max(median(steps), median(lengths)/gapSteps)
 }
 
 func (c Traces) tracesAxes(s *Scene, x, y Scale, floor float64) {

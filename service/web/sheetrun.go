@@ -21,6 +21,7 @@ type runLine struct {
 	Detail string
 	Aside  string
 	Href   string
+	Mark   *stretchMark // of a stretch on the page's picture
 }
 
 // readingRow is one reading to be entered: the reference, then the indications.

@@ -25,6 +25,7 @@ type picture struct {
 	ReferenceFrom, ReferenceTo  int64  // each on its own clock
 	MeterFrom, MeterTo          int64
 	From, To                    int64  // what the picture shows, on the reference's clock
+	LookFrom, LookTo            int64  // the stretch that is looked at; 0: none
 	Lag, Delay                  string // s
 	Drift                       string // s/s
 	Middle                      int64  // at which the lag is Lag

@@ -75,10 +75,10 @@ func (x *exchange) showStretches(w *capture.Work, id string, given url.Values, t
 	if len(proposed) == 0 {
 		p.Blocks = append(p.Blocks, block{Title: x.text("trace.steady-title"), Lead: x.text(map[bool]string{true: "trace.steady-all-decided", false: "trace.steady-none"}[len(s.Proposed) > 0])})
 	}
-	for i, piece := range pieces {
-		b := block{Runs: []runLine{x.pieceLine(w, piece)}, Stretch: markOf(piece.From, piece.To, x.pieceText(piece), piece.RunID != nil)}
-		if i == 0 {
-			b.Title = x.text("trace.pieces-title")
+	if len(pieces) > 0 {
+		b := x.pieceBlock(w, pieces)
+		for i, piece := range pieces {
+			b.Runs[i].Mark = markOf(piece.From, piece.To, x.pieceText(piece), piece.RunID != nil)
 		}
 		p.Blocks = append(p.Blocks, b)
 	}
@@ -158,6 +158,9 @@ func (x *exchange) alignmentTop(w *capture.Work, a tracing.Alignment, pieces []t
 	b.Picture, err = x.picture(w, shown)
 	if b.Picture != nil {
 		b.Picture.Pick = true
+		if from, to, ok := x.picked(w, a, given); ok {
+			b.Picture.LookFrom, b.Picture.LookTo = from.UnixMilli(), to.UnixMilli()
+		}
 	}
 	return b, err
 }

@@ -68,8 +68,12 @@
 
     if (from && to) {
       [from, to].forEach(function (field) { field.addEventListener("input", typed); });
-      if (from.value && to.value) typed();
     }
+    if (d.lookTo) {
+      var lookFrom = Number(d.lookFrom) / 1000, lookTo = Number(d.lookTo) / 1000, half = (lookTo - lookFrom) / 2;
+      hand.show(lookFrom - half, lookTo + half);
+      look.pick = { from: lookFrom, to: lookTo };
+    } else if (from && to && from.value && to.value) typed();
     if (lag) {
       lag.addEventListener("input", laid);
       document.querySelectorAll("button[data-nudge]").forEach(function (button) {

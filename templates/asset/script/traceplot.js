@@ -36,14 +36,14 @@ window.rillmarkTrace = window.rillmarkTrace || {};
       return [lo - room, hi + room];
     }
 
-    // errorRange shows zero and nine tenths of the errors: what is far beyond, as while the
-    // flow changes, runs into the edge.
+    // errorRange shows zero and the errors about their median, four times as far as half of
+    // them reach: what is beyond, as while the flow changes, runs into the edge.
     function errorRange() {
       var e = data.error, all = [];
       for (var i = trace.first(e.time, look.lo); i < e.time.length && e.time[i] <= look.hi; i++) if (e.mean[i] !== null) all.push(e.mean[i]);
       if (!all.length) return [-1, 1];
-      all.sort(function (a, b) { return a - b; });
-      var cut = Math.floor(all.length / 20), lo = Math.min(0, all[cut]), hi = Math.max(0, all[all.length - 1 - cut]), room = Math.max((hi - lo) * 0.35, 0.1);
+      var centre = median(all), reach = 4 * median(all.map(function (e) { return Math.abs(e - centre); }));
+      var lo = Math.min(0, centre - reach), hi = Math.max(0, centre + reach), room = Math.max((hi - lo) * 0.1, 0.1);
       return [lo - room, hi + room];
     }
 
@@ -195,6 +195,8 @@ window.rillmarkTrace = window.rillmarkTrace || {};
   };
 
   function tall(figure) { return figure.clientWidth < 600 ? 380 : 460; }
+
+  function median(list) { return Float64Array.from(list).sort()[list.length >> 1]; }
 
   function empty() { return { line: [[], []], time: [], mean: [] }; }
 
