@@ -63,7 +63,7 @@ func (p *program) services(c handlerConfig) (demo.Services, *sentence.Book, erro
 		c.log.Error("the catalogue has a gap", slog.String("key", key), slog.String("error", err.Error()))
 	})
 	services.Issuing = issuing.New(issuing.Config{Store: c.store, Portal: c.portal, Random: p.random, Zone: zone, Company: c.company,
-		Program: "Rillmark", Version: programVersion(), PublicURL: c.publicURL, Layout: document.Latest, Say: func(f fault.Fault) string { return book.Fault(book.Worded(f)) }, Render: document.Render,
+		Program: "Rillmark", Version: programVersion(), PublicURL: c.publicURL, Layout: document.Latest, Traces: services.Tracing.Annex, Say: func(f fault.Fault) string { return book.Fault(book.Worded(f)) }, Render: document.Render,
 		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {
 			w, err := services.Capture.Sheet(ctx, a, id)
 			if err != nil {

@@ -34,7 +34,7 @@ func Build(paper Paper, facts evaluation.Facts, result evaluation.Result) (Snaps
 		Editions: b.editions(), Company: paper.Company, Client: paper.Client, Place: paper.Place,
 		Meter: b.meter(), Order: b.order(), Dates: b.dates(), Conformity: result.Conformity,
 		Measurand: facts.Task.Measurand, Indications: b.indications(), Adjustment: b.adjusted(),
-		Setup: b.setup(), Runs: b.runs(), Grounds: b.grounds(), Remarks: b.remarks(),
+		Setup: b.setup(), Runs: b.runs(), Traces: paper.Traces, Grounds: b.grounds(), Remarks: b.remarks(),
 		Deviations: b.notes(sheet.Deviation), Conditions: b.notes(sheet.Condition),
 		Opinions: orNone(paper.Opinions), NotReached: b.notReached(),
 		People: b.people(), Amends: paper.Amends, Interval: paper.Interval,

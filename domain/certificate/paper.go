@@ -27,6 +27,7 @@ type Paper struct {
 	Interval     string // recommended; empty where printing it was not agreed
 	Opinions     []string
 	NotReached   []string
+	Traces       []Trace
 	Amends       *Amends
 	Approver     *Person                    // nil: not authorised
 	Names        map[domain.PersonID]string // of everybody the sheet names

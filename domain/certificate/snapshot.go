@@ -32,6 +32,7 @@ type Snapshot struct {
 	Adjustment   Adjusted `json:"adjustment"`
 	Setup        Setup    `json:"setup"`
 	Runs         []Run    `json:"runs"`
+	Traces       []Trace  `json:"traces,omitempty"` // of runs that loggers wrote
 	Grounds      []Said   `json:"missing_grounds"`
 	Remarks      []Said   `json:"remarks"`
 	Deviations   []string `json:"deviations"`

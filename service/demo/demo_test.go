@@ -46,7 +46,7 @@ func services(t *testing.T) (Services, *store.Store) {
 	}
 	all.Tracing = tracing.New(tracing.Config{Store: s, IDs: storetest.IDs(), Capture: all.Capture})
 	all.Issuing = issuing.New(issuing.Config{Store: s, Random: rand.Reader, Company: Party(), Program: "Rillmark", Version: "test",
-		PublicURL: "http://127.0.0.1:8080", Layout: document.Latest, Render: document.Render,
+		PublicURL: "http://127.0.0.1:8080", Layout: document.Latest, Traces: all.Tracing.Annex, Render: document.Render,
 		Facts: func(ctx context.Context, a access.Actor, id domain.TaskID) (evaluation.Facts, error) {
 			w, err := all.Capture.Sheet(ctx, a, id)
 			if err != nil {

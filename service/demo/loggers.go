@@ -48,7 +48,8 @@ func (p *pen) logged(g logging) error {
 
 // channels uploads both files and confirms how they are read.
 func (p *pen) channels(g logging, reference, meter []byte) (pair tracing.Pair, err error) {
-	pair.ReferenceID, err = p.channel(tracing.Upload{Role: string(tracing.Reference), Name: g.reference.name}, reference, logfile.Mapping{DateOrder: "dmy", DecimalMark: "comma"})
+	pair.ReferenceID, err = p.channel(tracing.Upload{Role: string(tracing.Reference), Name: g.reference.name}, reference,
+		logfile.Mapping{DateOrder: "dmy", DecimalMark: "comma", Averaging: &logfile.Averaging{Kind: "trailing", Seconds: 10}})
 	if err != nil {
 		return pair, err
 	}
@@ -131,7 +132,7 @@ func (g logging) whole(s tracing.Stretch, from time.Time) bool {
 }
 
 // shortest is the length of a run as planned, s.
-const shortest = 90
+const shortest = 75
 
 // longest is how long a run from a stretch is at most in the demo.
 const longest = 4 * time.Minute

@@ -349,6 +349,7 @@ func loggersTell(t *testing.T, s Services, _ *store.Store) {
 		if err != nil || asides != row.asides || len(pieces)-asides != runsAtPoint*len(tasks[i].flows) {
 			t.Errorf("%s: %d stretches, %d of them set aside, %v", row.tag, len(pieces), asides, err)
 		}
+		annexed(t, s, w, len(pieces))
 		if len(r.Phases) != 1 {
 			t.Fatalf("%s: %d phases", row.tag, len(r.Phases))
 		}
@@ -357,5 +358,25 @@ func loggersTell(t *testing.T, s Services, _ *store.Store) {
 				t.Errorf("%s: flow point %d: %+v, %v; the truth is %g", row.tag, k+1, p.Error, p.Grounds, tasks[i].errors[k])
 			}
 		}
+	}
+}
+
+// annexed looks that the document shows both records, and every stretch that was decided on.
+func annexed(t *testing.T, s Services, w *capture.Work, stretches int) {
+	t.Helper()
+	judged, err := s.Issuing.Evaluation(t.Context(), as(bram), w.Evaluations[0].ID)
+	if err != nil {
+		t.Fatal(err)
+	}
+	draft, err := s.Issuing.Draft(t.Context(), as(bram), judged)
+	if err != nil || len(draft.Traces) != 1 {
+		t.Fatalf("%s: %d records, %v", w.Tag, len(draft.Traces), err)
+	}
+	one := draft.Traces[0]
+	if len(one.Stretches) != stretches || len(one.Reference.Drawn) < 150 || len(one.Meter.Drawn) < 150 || len(one.Error) < 100 || one.Lag == nil || one.U == nil {
+		t.Errorf("%s: %d stretches, %d and %d drawn, %d errors", w.Tag, len(one.Stretches), len(one.Reference.Drawn), len(one.Meter.Drawn), len(one.Error))
+	}
+	if pdf, err := s.Issuing.ResultSheet(t.Context(), as(bram), w.Evaluations[0].ID); err != nil || len(pdf) < 50_000 {
+		t.Errorf("%s: a sheet of %d bytes, %v", w.Tag, len(pdf), err)
 	}
 }

@@ -34,6 +34,9 @@ type Config struct {
 
 	// Facts reads a task's facts as they stand.
 	Facts func(context.Context, access.Actor, domain.TaskID) (evaluation.Facts, error)
+	// Traces reads the loggers' records from which runs of a task were taken, with flows in
+	// the unit given and times in the zone; nil: there are none.
+	Traces func(ctx context.Context, a access.Actor, task domain.TaskID, unit string, zone *time.Location) ([]certificate.Trace, error)
 	// Say is the sentence of a code in the document's language.
 	Say func(fault.Fault) string
 	// Render makes a snapshot's document.

@@ -9,6 +9,7 @@ import (
 
 	"rillmark/calc/quantity"
 	"rillmark/domain"
+	"rillmark/domain/access"
 	"rillmark/domain/certificate"
 	"rillmark/service/store"
 )
@@ -123,6 +124,11 @@ func (s *Service) paper(ctx context.Context, j Judged) (certificate.Paper, aroun
 	}
 	if a.Interval != nil && a.Printed {
 		p.Interval = fmt.Sprintf("%d months", *a.Interval)
+	}
+	if s.Traces != nil {
+		if p.Traces, err = s.Traces(ctx, access.System("issuing"), j.TaskID, p.FlowUnit, zone); err != nil {
+			return p, a, err
+		}
 	}
 	return p, a, s.people(ctx, j, &p)
 }

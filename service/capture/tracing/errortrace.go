@@ -34,7 +34,11 @@ func (s *Service) ErrorTrace(ctx context.Context, a access.Actor, id domain.Alig
 	if to.IsZero() || to.After(v.To) {
 		to = v.To
 	}
-	c, err := trace.Over(v.reference, v.meter, v.Alignment.on(v.matched), v.seconds(from), v.seconds(to), min(max(width, 4), mostWidth))
+	align := v.Alignment.on(v.matched)
+	if align.Found { // what each averaging shows late is shown late by both
+		align.Lag += v.reference.Averaging.Delay() - v.meter.Averaging.Delay()
+	}
+	c, err := trace.Over(v.reference, v.meter, align, v.seconds(from), v.seconds(to), min(max(width, 4), mostWidth))
 	if err != nil {
 		return nil, domain.Wrap("error-trace", err)
 	}

@@ -55,7 +55,7 @@ type taking struct {
 	result   string
 }
 
-// Take takes a stretch as a run. The run's time is the stretch's end, a reading's its own,
+// Take takes a stretch as a run. The run's time is the stretch's beginning, a reading's its own,
 // on the reference's clock: what was captured then is known then.
 func (s *Service) Take(ctx context.Context, a access.Actor, c Take) (capture.Written, error) {
 	const action = "stretch.take"
@@ -109,7 +109,7 @@ func (s *Service) taking(ctx context.Context, c Take) (t taking, err error) {
 		}
 	}
 	t.run.Interval, t.run.Averaging = &compared.Sampling.Interval, &compared.Sampling.Averaging
-	t.run.CapturedAt = one.To
+	t.run.CapturedAt = one.From
 	checked := t.run
 	checked.Number, checked.By = 1, anybody
 	if err := checked.Validate(); err != nil {

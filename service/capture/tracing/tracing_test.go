@@ -198,7 +198,7 @@ func TestStretchBecomesARun(t *testing.T) {
 		t.Fatalf("%d runs", len(taken))
 	}
 	run := taken[0]
-	if !run.CapturedAt.Equal(picked.To) || run.Interval == nil || *run.Interval < 9 || *run.Interval > 11 || *run.Averaging != 0 { // the scatter came in behind the averaging: 45 of 45 readings count
+	if !run.CapturedAt.Equal(picked.From) || run.Interval == nil || *run.Interval < 9 || *run.Interval > 11 || *run.Averaging != 0 { // the scatter came in behind the averaging: 45 of 45 readings count
 		t.Errorf("run %+v, interval %v, averaging %v", run.Run, *run.Interval, *run.Averaging)
 	}
 	var reference, indication float64

@@ -14,6 +14,7 @@ func (d *document) compose() *pages {
 	d.setupSection(p)
 	d.budgetSection(p)
 	d.runSection(p)
+	d.traceSections(p)
 	d.statementSection(p)
 	p.put(end(endMark(d.s.Number, d.notice != "")))
 	return p

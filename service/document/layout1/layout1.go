@@ -45,6 +45,7 @@ type document struct {
 	number style
 	logo   *picture
 	qr     []byte
+	traced [][]byte // the pictures of logged records
 	// charted: the only chart stands on the first page already
 	charted bool
 }
@@ -61,6 +62,9 @@ func Render(s certificate.Snapshot) ([]byte, error) {
 		d.notice = provisionalNotice
 	}
 	if err := d.pictures(); err != nil {
+		return nil, err
+	}
+	if err := d.pressTraces(); err != nil {
 		return nil, err
 	}
 	p := d.compose()
