@@ -9,13 +9,15 @@ CREATE TABLE person (
     disabled_at timestamptz,
     version     bigint      NOT NULL CONSTRAINT person_version CHECK (version >= 1),
     created_at  timestamptz NOT NULL,
-    changed_at  timestamptz NOT NULL
+    changed_at  timestamptz NOT NULL,
+    lengths     text        NOT NULL DEFAULT 'metric' CONSTRAINT person_lengths CHECK (lengths IN ('metric', 'inch'))
 );
 COMMENT ON TABLE person IS 'A person of the service company; never deleted, disabled instead.';
 COMMENT ON COLUMN person.login IS 'The name typed at the door, lower case.';
+COMMENT ON COLUMN person.lengths IS 'In which units the person is shown lengths beside those entered.';
 GRANT SELECT, INSERT ON person TO rillmark_app;
-GRANT UPDATE (login, name, roles, disabled_at, version, changed_at) ON person TO rillmark_app;
-GRANT SELECT (id, roles, disabled_at, version, created_at, changed_at) ON person TO rillmark_read;
+GRANT UPDATE (login, name, roles, disabled_at, lengths, version, changed_at) ON person TO rillmark_app;
+GRANT SELECT (id, roles, disabled_at, lengths, version, created_at, changed_at) ON person TO rillmark_read;
 
 CREATE TABLE credential (
     person_id  uuid        NOT NULL CONSTRAINT credential_pk PRIMARY KEY

@@ -1079,19 +1079,22 @@ CREATE TABLE public.person (
     disabled_at timestamp with time zone,
     version bigint NOT NULL,
     created_at timestamp with time zone NOT NULL,
-    changed_at timestamp with time zone NOT NULL
+    changed_at timestamp with time zone NOT NULL,
+    lengths text DEFAULT 'metric'::text NOT NULL
 );
 ALTER TABLE public.person ADD CONSTRAINT person_pk PRIMARY KEY (id);
 ALTER TABLE public.person ADD CONSTRAINT person_login_once UNIQUE (login);
+ALTER TABLE public.person ADD CONSTRAINT person_lengths CHECK ((lengths = ANY (ARRAY['metric'::text, 'inch'::text])));
 ALTER TABLE public.person ADD CONSTRAINT person_login_form CHECK ((login ~ '^[a-z0-9][a-z0-9._-]{0,62}$'::text));
 ALTER TABLE public.person ADD CONSTRAINT person_name_length CHECK (((length(name) >= 1) AND (length(name) <= 200)));
 ALTER TABLE public.person ADD CONSTRAINT person_roles_known CHECK ((roles <@ ARRAY['administrator'::text, 'coordinator'::text, 'technician'::text, 'approver'::text, 'auditor'::text]));
 ALTER TABLE public.person ADD CONSTRAINT person_version CHECK ((version >= 1));
 GRANT INSERT, SELECT ON TABLE public.person TO rillmark_app;
-GRANT UPDATE (login, name, roles, disabled_at, version, changed_at) ON TABLE public.person TO rillmark_app;
-GRANT SELECT (id, roles, disabled_at, version, created_at, changed_at) ON TABLE public.person TO rillmark_read;
+GRANT UPDATE (login, name, roles, disabled_at, version, changed_at, lengths) ON TABLE public.person TO rillmark_app;
+GRANT SELECT (id, roles, disabled_at, version, created_at, changed_at, lengths) ON TABLE public.person TO rillmark_read;
 COMMENT ON TABLE public.person IS 'A person of the service company; never deleted, disabled instead.';
 COMMENT ON COLUMN public.person.login IS 'The name typed at the door, lower case.';
+COMMENT ON COLUMN public.person.lengths IS 'In which units the person is shown lengths beside those entered.';
 
 CREATE TABLE public.preparation (
     id uuid NOT NULL,

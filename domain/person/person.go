@@ -3,6 +3,7 @@
 package person
 
 import (
+	"cmp"
 	"regexp"
 	"slices"
 	"strings"
@@ -36,10 +37,21 @@ type Person struct {
 	Name       string          `db:"name" audit:"private"`
 	Roles      []string        `db:"roles" audit:"text"`
 	DisabledAt *time.Time      `db:"disabled_at" audit:"text"`
+	Lengths    Lengths         `db:"lengths" audit:"text"`
 	Version    int64           `db:"version"`
 	CreatedAt  time.Time       `db:"created_at"`
 	ChangedAt  time.Time       `db:"changed_at"`
 }
+
+// Lengths says in which units a person is shown lengths beside those that were entered.
+// The zero value stands for Metric.
+type Lengths string
+
+// The units of lengths.
+const (
+	Metric Lengths = "metric" // millimetres and metres
+	Inch   Lengths = "inch"   // inches and feet
+)
 
 // Tidy returns the person with texts in the form in which they are kept; roles are in
 // the order of access.Roles, each once.
@@ -48,6 +60,9 @@ func (p Person) Tidy() Person {
 	roles := slices.Clone(p.Roles)
 	slices.SortFunc(roles, func(a, b string) int { return rank(a) - rank(b) })
 	p.Roles = slices.Compact(roles)
+	if p.Lengths == "" {
+		p.Lengths = Metric
+	}
 	return p
 }
 
@@ -75,6 +90,7 @@ func (p Person) Validate() error {
 			check.Add(RoleUnknown.At("roles", r))
 		}
 	}
+	domain.OneOf(&check, "lengths", cmp.Or(p.Lengths, Metric), []Lengths{Metric, Inch})
 	return check.Err()
 }
 

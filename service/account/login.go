@@ -35,7 +35,7 @@ type credentialRow struct {
 	Password string `db:"password"`
 }
 
-const personColumns = "p.id, p.login, p.name, p.roles, p.disabled_at, p.version, p.created_at, p.changed_at"
+const personColumns = "p.id, p.login, p.name, p.roles, p.disabled_at, p.lengths, p.version, p.created_at, p.changed_at"
 
 // Login lets a person in. What is wrong is not told beyond "login or password": neither
 // whether there is such a person, nor, by the time it takes, how far it came.

@@ -86,8 +86,8 @@ func (s *Service) AddPerson(ctx context.Context, a access.Actor, c AddPerson) (W
 	command := store.Command{Actor: a, Action: "person.add", Operation: c.Operation, Request: c}
 	return store.Write(ctx, s.store, command, func(ctx context.Context, tx *store.Tx) (Written, error) {
 		p.CreatedAt, p.ChangedAt = tx.Now, tx.Now
-		if err := tx.Run(ctx, `INSERT INTO person (id, login, name, roles, version, created_at, changed_at)
-			VALUES ($1, $2, $3, $4, $5, $6, $6)`, p.ID, p.Login, p.Name, p.Roles, p.Version, tx.Now); err != nil {
+		if err := tx.Run(ctx, `INSERT INTO person (id, login, name, roles, lengths, version, created_at, changed_at)
+			VALUES ($1, $2, $3, $4, $5, $6, $7, $7)`, p.ID, p.Login, p.Name, p.Roles, p.Lengths, p.Version, tx.Now); err != nil {
 			return Written{}, err
 		}
 		if err := tx.Run(ctx, "INSERT INTO credential (person_id, password, changed_at) VALUES ($1, $2, $3)", p.ID, hash, tx.Now); err != nil {

@@ -71,12 +71,13 @@ func (s *Service) Visitor(ctx context.Context, secret string) (Visitor, error) {
 		Name       string     `db:"name"`
 		Roles      []string   `db:"roles"`
 		DisabledAt *time.Time `db:"disabled_at"`
+		Lengths    string     `db:"lengths"`
 		Version    int64      `db:"version"`
 		Kept       int        `db:"kept"`
 		Now        time.Time  `db:"now"`
 	}
 	r, err := store.Row[row](ctx, s.store, "session", "SELECT "+sessionColumns+`,
-		p.login, p.name, p.roles, p.disabled_at, p.version,
+		p.login, p.name, p.roles, p.disabled_at, p.lengths, p.version,
 		(SELECT count(*) FROM kept_entry k WHERE k.person_id = p.id) AS kept, clock_timestamp() AS now
 		FROM session s JOIN person p ON p.id = s.person_id WHERE s.token = $1`, tokenHash(secret))
 	if domain.KindOf(err) == domain.NotFound && err != nil {
@@ -86,7 +87,7 @@ func (s *Service) Visitor(ctx context.Context, secret string) (Visitor, error) {
 		return Visitor{}, domain.Wrap("session", err)
 	}
 	v := Visitor{Session: r.Session, Kept: r.Kept, Now: r.Now.UTC(), State: stateOf(r.Session, r.DisabledAt, r.Now),
-		Person: person.Person{ID: r.PersonID, Login: r.Login, Name: r.Name, Roles: r.Roles, DisabledAt: r.DisabledAt, Version: r.Version}}
+		Person: person.Person{ID: r.PersonID, Login: r.Login, Name: r.Name, Roles: r.Roles, DisabledAt: r.DisabledAt, Lengths: person.Lengths(r.Lengths), Version: r.Version}}
 	if v.State == Open && r.Now.Sub(r.SeenAt) > seenEvery {
 		return v, domain.Wrap("session", s.seen(ctx, r.Session.ID))
 	}

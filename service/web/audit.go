@@ -55,7 +55,7 @@ var actions = []string{"client.add", "client.change", "site.add", "site.change",
 	"survey.value", "survey.pipe", "mounting.add", "check.add", "check.keep", "zero.add", "plan.fix", "run.add", "reading.add", "aside.set",
 	"control.note", "adjustment.add", "task.note", "evaluation.keep",
 	"task.send-back", "approval.add", "certificate.prepare", "certificate.issue", "certificate.withdraw",
-	"person.add", "person.change", "person.set-password"}
+	"person.add", "person.change", "person.set-password", "person.lengths"}
 
 // audit shows the whole trail, newest first, or what is looked for in it.
 func (w *Web) audit(x *exchange) error {

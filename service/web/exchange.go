@@ -237,7 +237,7 @@ func (x *exchange) said() *part.Notice {
 
 // sayable are the sentences that a redirect may have the next page say.
 var sayable = map[string]bool{"client.added": true, "client.changed": true, "site.added": true, "site.changed": true,
-	"point.added": true, "point.changed": true, "person.added": true, "person.changed": true, "password.set": true,
+	"point.added": true, "point.changed": true, "person.added": true, "person.changed": true, "password.set": true, "lengths.kept": true,
 	"sessions.ended": true, "kept.dropped": true,
 	"meter.added": true, "meter.changed": true, "indication.added": true, "indication.changed": true, "installation.added": true,
 	"installation.changed": true, "kit.added": true, "kit.changed": true, "calibration.added": true, "set.added": true, "set.changed": true,

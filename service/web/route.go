@@ -147,6 +147,8 @@ func (w *Web) routes() []route {
 		{method: get, path: "/people/:person/history", act: access.SeePeople, handle: w.personHistory},
 
 		{method: get, path: "/account", act: access.SignedIn, handle: w.ownAccount},
+		{method: get, path: "/account/lengths", act: access.SignedIn, handle: w.newLengths},
+		{method: post, path: "/account/lengths", act: access.SignedIn, handle: w.chooseLengths, limit: 16 << 10},
 		{method: get, path: "/account/password", act: access.SignedIn, handle: w.newOwnPassword},
 		{method: post, path: "/account/password", act: access.SignedIn, handle: w.setOwnPassword, limit: 16 << 10},
 		{method: post, path: "/account/sessions", act: access.SignedIn, handle: w.endOwnSessions, limit: 16 << 10},

@@ -87,9 +87,10 @@ type accountPage struct {
 func (w *Web) ownAccount(x *exchange) error {
 	me := x.visitor.Person
 	p := accountPage{base: x.base(part.Heading{Title: me.Name, Lead: x.roles(me.Roles)}),
-		Facts: []part.Fact{{Word: x.text("label.person.login"), Text: me.Login}},
+		Facts: []part.Fact{{Word: x.text("label.person.login"), Text: me.Login}, {Word: x.text("label.person.lengths"), Text: x.text("lengths." + string(me.Lengths))}},
 		EndAt: "/account/sessions", EndAll: x.text("sessions.end-others"),
-		Acts:   []part.Button{{Deed: x.text("password.title"), Href: "/account/password", Second: true}},
+		Acts: []part.Button{{Deed: x.text("password.title"), Href: "/account/password", Second: true},
+			{Deed: x.text("lengths.title"), Href: "/account/lengths", Second: true}},
 		Logout: part.Button{Deed: x.text("account.logout"), Second: true}}
 	var err error
 	if p.Sessions, err = x.sessions(me.ID); err != nil {

@@ -84,7 +84,7 @@ func (x *exchange) mountBlocks(w *capture.Work, t *tried) []block {
 	if rec.Ready() {
 		b.Pair = []part.Field{
 			{Name: "recommended", Label: x.text("sheet.recommended"), Kind: part.Shown, Figure: true, Unit: "mm", Value: tenths(rec.Spacing.Spacing * 1e3),
-				Source: x.text("sheet.traverses", "n", rec.Setup.Traverses)},
+				Source: joined(" · ", x.besideMillimetres(rec.Spacing.Spacing), x.text("sheet.traverses", "n", rec.Setup.Traverses))},
 			{Name: "mark", Label: x.text("sheet.mark"), Kind: part.Shown, Figure: true, Value: rec.Spacing.SettingMarkText, Source: markSource(x, r)},
 		}
 		b.Clamp = x.clamp(rec, rec.Spacing.Spacing, "", false)
@@ -217,7 +217,7 @@ func (x *exchange) mounted(w *capture.Work, m sheet.Mounting) block {
 	rec, from := mountedAs(w, m)
 	b := block{ID: "mounting-" + strconv.Itoa(m.Number), Title: x.text("sheet.mounting-number", "number", m.Number)}
 	set := part.Field{Name: "set", ID: "set-" + strconv.Itoa(m.Number), Label: x.text("sheet.set-at"), Kind: part.Shown, Figure: true, Unit: "mm",
-		Value: tenths(m.Spacing * 1e3), Source: joined(" · ", w.KitTag(m.TapeID), x.stamped(w, m.Stamp))}
+		Value: tenths(m.Spacing * 1e3), Source: joined(" · ", x.besideMillimetres(m.Spacing), w.KitTag(m.TapeID), x.stamped(w, m.Stamp))}
 	recommended := part.Field{Name: "was", ID: "was-" + strconv.Itoa(m.Number), Label: x.text("sheet.recommended"), Kind: part.Shown, Figure: true, Unit: "mm",
 		Value: "–", Source: x.text("sheet.from-" + from)}
 	if m.Recommended != nil {

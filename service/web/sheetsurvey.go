@@ -150,6 +150,9 @@ func (x *exchange) valueLine(w *capture.Work, survey sheet.Survey, name sheet.Na
 // valueText is a value as shown: as entered, or the mean of several.
 func (x *exchange) valueText(name sheet.Name, v sheet.Value) string {
 	about, _ := sheet.About(name)
+	if about.Kind == sheet.KindLength {
+		return x.shownLength(name, v)
+	}
 	if kind, is := about.Kind.Quantity(); is && v.Count > 1 {
 		return inUnit(v.Number, kind, capture.UnitOf(name), 0.01)
 	}
