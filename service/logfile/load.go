@@ -41,6 +41,9 @@ func SourceOf(r io.ReaderAt, size int64, sheet string) (Source, error) {
 	return Source{text: bytes.NewReader(text), size: int64(len(text)), xlsx: true}, nil
 }
 
+// Held reports that the whole file is in memory, as an XLSX is: it was unpacked at once.
+func (s Source) Held() bool { return s.xlsx }
+
 // Propose proposes how to read the file.
 func (s Source) Propose(given Mapping, zone string) (Proposal, error) {
 	if s.xlsx {

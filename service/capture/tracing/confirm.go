@@ -48,7 +48,7 @@ func (s *Service) Confirm(ctx context.Context, a access.Actor, c Confirm) (captu
 	if !c.ID.Valid() {
 		return capture.Written{}, domain.Wrap(action, domain.Refuse(domain.Invalid, domain.NotAnID.At("id")))
 	}
-	r, _, err := s.reading(ctx, c.FileID, c.Mapping)
+	r, source, err := s.reading(ctx, c.FileID, c.Mapping)
 	switch {
 	case err != nil:
 	case r.File.TaskID != c.TaskID:
@@ -60,17 +60,16 @@ func (s *Service) Confirm(ctx context.Context, a access.Actor, c Confirm) (captu
 		return capture.Written{}, domain.Wrap(action, err)
 	}
 	return s.capture.Record(ctx, a, action, c.At, c, false, func(ctx context.Context, row capture.Row) (capture.Written, error) {
-		return capture.Written{ID: c.ID.String()}, s.decode(ctx, row, c, r)
+		return capture.Written{ID: c.ID.String()}, s.decode(ctx, row, c, r, source)
 	})
 }
 
-func (s *Service) decode(ctx context.Context, row capture.Row, c Confirm, r Reading) error {
+func (s *Service) decode(ctx context.Context, row capture.Row, c Confirm, r Reading, source logfile.Source) error {
 	m := r.Proposal.Mapping
 	blob, err := openFile(ctx, row, r.File)
-	if err != nil {
-		return err
+	if err == nil && !source.Held() { // unpacking an XLSX again takes longer than a transaction may stand idle
+		source, err = logfile.SourceOf(blob, r.File.Size, m.Sheet)
 	}
-	source, err := logfile.SourceOf(blob, r.File.Size, m.Sheet)
 	if err != nil {
 		return err
 	}

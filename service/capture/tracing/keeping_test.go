@@ -11,6 +11,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/xuri/excelize/v2"
 
 	"rillmark/calc/fault"
 	"rillmark/calc/trace"
@@ -379,5 +380,35 @@ func TestDecodeAgain(t *testing.T) {
 		d.SQL("DELETE FROM series_chunk")
 		d.SQL("INSERT INTO series_chunk SELECT * FROM spare_chunk")
 		d.SQL("UPDATE blob_part p SET data = s.data FROM spare_part s WHERE s.sha256 = p.sha256 AND s.n = p.n")
+	}
+}
+
+// TestSheetsAreKept confirms a file of a spreadsheet.
+func TestSheetsAreKept(t *testing.T) {
+	d := open(t)
+	f := excelize.NewFile()
+	defer f.Close() //nolint:errcheck // in memory
+	for i, row := range [][]any{{"Time", "Flow [m3/h]"}} {
+		if err := f.SetSheetRow("Sheet1", fmt.Sprintf("A%d", i+1), &row); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for i := range 60 {
+		row := []any{46105.5 + float64(i)/1440, 20 + float64(i%3)}
+		if err := f.SetSheetRow("Sheet1", fmt.Sprintf("A%d", i+2), &row); err != nil {
+			t.Fatal(err)
+		}
+	}
+	b, err := f.WriteToBuffer()
+	if err != nil {
+		t.Fatal(err)
+	}
+	series := d.confirm(d.upload(tracing.Reference, "log.xlsx", b.Bytes()), logfile.Mapping{})
+	c, err := d.ChannelOf(d.ctx, d.Technician, series)
+	if err != nil || c.Points != 60 || c.Interval != 60 || c.Mapping.TimeForm != "serial" {
+		t.Errorf("%+v, %v", c, err)
+	}
+	if found, err := d.DecodeAgain(d.ctx, d.Technician, series); err != nil || found != nil {
+		t.Errorf("decoded again: %v, %v", found, err)
 	}
 }
