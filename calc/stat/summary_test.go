@@ -71,9 +71,11 @@ func readReadings(t *testing.T) map[string][]float64 {
 	for _, row := range readCSV(t, "testdata/readings.csv") {
 		readings[row["readings"]] = append(readings[row["readings"]], number(t, row["value"]))
 	}
-	// NumAcc4 by its published rule: 10000000.2, then 500 times 10000000.1 and 10000000.3.
-	readings["NumAcc4"] = []float64{10000000.2}
+	// NumAcc2 and NumAcc4 by their published rules: 1.2, then 500 times 1.1 and 1.3; the
+	// same with 10000000 for 1.
+	readings["NumAcc2"], readings["NumAcc4"] = []float64{1.2}, []float64{10000000.2}
 	for range 500 {
+		readings["NumAcc2"] = append(readings["NumAcc2"], 1.1, 1.3)
 		readings["NumAcc4"] = append(readings["NumAcc4"], 10000000.1, 10000000.3)
 	}
 	return readings

@@ -38,7 +38,8 @@ func published() map[string]uncertainty.Budget {
 	}
 	// JCGM 100:2008, H.2: R = V/I·cos φ of five simultaneous observations, Table H.2.
 	const volt, ampere, phase = 4.999, 19.661e-3, 1.04446
-	resistance := volt / ampere * math.Cos(phase)
+	resistance, reactance := volt/ampere*math.Cos(phase), volt/ampere*math.Sin(phase)
+	tied := []uncertainty.Correlation{{A: "V", B: "I", R: -0.355311}, {A: "phi", B: "V", R: 0.857624}, {A: "I", B: "phi", R: -0.645111}}
 	return map[string]uncertainty.Budget{
 		"H.1":       block(line("d", 9.7, 1, 25.6)),
 		"H.1 parts": block(line("d repeat", 5.8, 1, 24), line("d random", 3.9, 1, 5), line("d systematic", 6.7, 1, 8)),
@@ -48,7 +49,15 @@ func published() map[string]uncertainty.Budget {
 			line("V", 0.0032094, resistance/volt, 4),
 			line("I", 9.471e-6, -resistance/ampere, 4),
 			line("phi", 0.00075206, -resistance*math.Tan(phase), 4)},
-			Correlations: []uncertainty.Correlation{{A: "V", B: "I", R: -0.355311}, {A: "phi", B: "V", R: 0.857624}, {A: "I", B: "phi", R: -0.645111}}},
+			Correlations: tied},
+		// Reactance X = V/I·sin φ and impedance Z = V/I of the same observations.
+		"H.2 X": {Coverage: 0.95, Components: []uncertainty.Component{
+			line("V", 0.0032094, reactance/volt, 4),
+			line("I", 9.471e-6, -reactance/ampere, 4),
+			line("phi", 0.00075206, reactance/math.Tan(phase), 4)}, Correlations: tied},
+		"H.2 Z": {Coverage: 0.95, Components: []uncertainty.Component{
+			line("V", 0.0032094, 1/ampere, 4),
+			line("I", 9.471e-6, -volt/ampere/ampere, 4)}, Correlations: tied[:1]},
 		"4.4.5":   one(rectangular, 4, 0),
 		"4.4.6":   one(uncertainty.Triangular, 4, 0),
 		"H.1.3.4": one(uncertainty.Arcsine, 0.5, 0),
