@@ -42,7 +42,7 @@ func (w *work) validity(m *measured) {
 // that it was not valid then.
 func (w *work) validThen(m *measured, c *kit.Calibration, at, first, last time.Time) (time.Time, time.Time) {
 	if !c.Valid(at) {
-		m.grounds.add(CalibrationNotValid.At("", m.at.reference.Tag, c.CertificateNumber, c.ValidTo.UTC().Format(time.DateOnly), m.Number))
+		m.grounds.add(CalibrationNotValid.At("", m.at.reference.Tag, c.CertificateNumber, domain.LastDay(c.ValidTo, time.UTC).Format(time.DateOnly), m.Number))
 		return first, last
 	}
 	if first.IsZero() || at.Before(first) {

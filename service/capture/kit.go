@@ -158,7 +158,7 @@ func (w *Work) lapsed(item kit.Item, now time.Time) fault.List {
 	if last == nil {
 		return fault.List{KitUnknown.At("", item.Tag)}
 	}
-	return fault.List{KitLapsed.At("", item.Tag, last.CertificateNumber, last.ValidTo.In(w.Zone()).Format("2 January 2006"))}
+	return fault.List{KitLapsed.At("", item.Tag, last.CertificateNumber, domain.LastDay(last.ValidTo, w.Zone()).Format("2 January 2006"))}
 }
 
 // setWarnings looks at each pair at hand: whether a reference at hand was calibrated with it,
@@ -199,7 +199,7 @@ func (w *Work) setWarning(references []kit.Item, pair kit.Item, now time.Time) f
 	case !with.InService(now) || len(w.lapsed(with, now)) > 0:
 		return nil
 	}
-	return fault.List{SetLapsed.At("", with.Tag, pair.Tag, last.CertificateNumber, last.ValidTo.In(w.Zone()).Format("2 January 2006"))}
+	return fault.List{SetLapsed.At("", with.Tag, pair.Tag, last.CertificateNumber, domain.LastDay(last.ValidTo, w.Zone()).Format("2 January 2006"))}
 }
 
 func (w *Work) authorised(person domain.PersonID, now time.Time) bool {

@@ -148,15 +148,19 @@ func (w *Work) sameRun(c AddRun, readings []sheet.Reading) int {
 		}
 		same := true
 		for i, r := range run.Readings {
-			same = same && r.Reference == readings[i].Reference && slices.EqualFunc(r.Indications, readings[i].Indications, func(a, b sheet.Shown) bool {
-				return a.IndicationID == b.IndicationID && a.Value == b.Value
-			})
+			same = same && sameReading(*r.Reading, readings[i])
 		}
 		if same {
 			return run.Number
 		}
 	}
 	return 0
+}
+
+func sameReading(a, b sheet.Reading) bool {
+	return a.Reference == b.Reference && slices.EqualFunc(a.Indications, b.Indications, func(a, b sheet.Shown) bool {
+		return a.IndicationID == b.IndicationID && a.Value == b.Value
+	})
 }
 
 // QuestionZero asks about a mean velocity that no tight line has.
@@ -179,13 +183,17 @@ func (w *Work) QuestionClose(c NoteTask) fault.List {
 // QuestionAdjustment asks about a factor or a pulse number that changes by more than a
 // quarter.
 func (w *Work) QuestionAdjustment(c Adjust) fault.List {
-	was, is := plainNumber(c.Old), plainNumber(c.New)
-	kind := sheet.AdjustmentKind(c.Kind)
-	if was == nil || is == nil || *was == 0 || kind != sheet.Multiplier && kind != sheet.PulsesPerVolume {
-		return nil
-	}
-	if step := *is / *was; step > bigStep || step < 1/bigStep {
+	if step, big := stepOf(sheet.AdjustmentKind(c.Kind), plainNumber(c.Old), plainNumber(c.New)); big {
 		return fault.List{AskStep.At("new_entered", tenth((step-1)*100))}
 	}
 	return nil
+}
+
+// stepOf is a factor or pulse number against what it was, and whether that is a big step.
+func stepOf(kind sheet.AdjustmentKind, was, is *float64) (step float64, big bool) {
+	if was == nil || is == nil || *was == 0 || kind != sheet.Multiplier && kind != sheet.PulsesPerVolume {
+		return 0, false
+	}
+	step = *is / *was
+	return step, step > bigStep || step < 1/bigStep
 }

@@ -209,12 +209,15 @@ func each(s *sheet.Sheet, do func(sheet.Stamp)) {
 func (s *Service) readEvaluations(ctx context.Context, w *Work, id domain.TaskID) (err error) {
 	type kept struct {
 		Evaluated
-		Sum []byte `db:"sum"`
+		Sum        []byte `db:"sum"`
+		IsApproved bool   `db:"approved"`
 	}
-	rows, err := store.Rows[kept](ctx, s.store, `SELECT id, number, '' AS input, input AS sum, conformity, evaluated_by, at
+	rows, err := store.Rows[kept](ctx, s.store, `SELECT id, number, '' AS input, input AS sum, conformity, evaluated_by, at,
+		       EXISTS (SELECT FROM approval a WHERE a.evaluation_id = evaluation.id) AS approved
 		FROM evaluation WHERE task_id = $1 ORDER BY number DESC`, id)
 	for _, r := range rows {
 		r.Evaluated.Input = hex.EncodeToString(r.Sum)
+		r.Evaluated.Approved = r.IsApproved
 		w.Evaluations = append(w.Evaluations, r.Evaluated)
 	}
 	return err

@@ -77,6 +77,7 @@ type Evaluated struct {
 	Conformity bool                `db:"conformity"`
 	By         domain.PersonID     `db:"evaluated_by"`
 	At         time.Time           `db:"at"`
+	Approved   bool                `db:"-"`
 }
 
 // Work is a whole task: what the page shows and what an evaluation rests on.

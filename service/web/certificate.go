@@ -140,7 +140,12 @@ func (w *Web) certificate(x *exchange) error {
 	}
 	check := []part.Fact{{Word: x.text("certificate.check-address"), Text: x.Issuing.CheckAddress(c.CheckCode), Href: "/check/" + c.CheckCode},
 		{Word: x.text("certificate.check-shows"), Text: x.text("certificate.shows-" + c.Shows)}, {Word: x.text("certificate.hash"), Text: grouped(c.Document)}}
-	p.Main = []stretch{{Title: x.text("thing.facts"), Facts: facts}, {Title: x.text("certificate.check-title"), Text: x.text("certificate.check-lead"), Facts: check}}
+	address := x.Issuing.CheckAddress(c.CheckCode)
+	drawn, err := squareCode(address, x.text("certificate.code-drawn", "address", address))
+	if err != nil {
+		return err
+	}
+	p.Main = []stretch{{Title: x.text("thing.facts"), Facts: facts}, {Title: x.text("certificate.check-title"), Text: x.text("certificate.check-lead"), Facts: check, Drawing: &chart{SVG: drawn}}}
 	p.Acts = []part.Button{{Deed: x.text("certificate.document"), Href: here + "/document.pdf"}, {Deed: x.text("certificate.snapshot"), Href: here + "/snapshot.json", Second: true}}
 	if access.Allowed(x.actor, access.Issue) && c.State == certificate.Issued {
 		p.Side = []stretch{{Title: x.text("certificate.wrong"), Text: x.text("certificate.wrong-lead"),

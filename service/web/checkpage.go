@@ -102,7 +102,11 @@ func (x *exchange) mayAsk() error {
 // its page.
 func (w *Web) checkForm(x *exchange) error {
 	x.hidden()
-	code := strings.ToLower(strings.NewReplacer(" ", "", "-", "").Replace(domain.Line(x.r.URL.Query().Get("code"))))
+	asked := domain.Line(x.r.URL.Query().Get("code"))
+	if at := strings.LastIndex(asked, "/check/"); at >= 0 { // the whole address, as it is printed
+		asked = asked[at+len("/check/"):]
+	}
+	code := strings.ToLower(strings.NewReplacer(" ", "", "-", "").Replace(asked))
 	if code != "" && len(code) <= 100 && strings.Trim(code, "abcdefghijklmnopqrstuvwxyz0123456789") == "" {
 		return x.see("/check/"+code, "")
 	}

@@ -5,6 +5,7 @@ import (
 	"net/url"
 	"testing"
 
+	"rillmark/domain/access"
 	. "rillmark/service/web/webtest"
 )
 
@@ -79,4 +80,45 @@ func TestLeavingWithSomethingInhibited(t *testing.T) {
 	p.send("/before", "/control", url.Values{"kind": {"inhibited"}, "what": {"dosing"}, "done_by": {"the shift"}})
 	p.insist("/verdict", "/notes", url.Values{"kind": {"finished"}, "text": {"the operator keeps it in manual"}}, "still in manual")
 	p.c.Get(p.path+"/sheet").Want(200, In(".say.act", Says("nobody wrote down that it was restored")), Silent("Verdict complete"))
+}
+
+// TestSheetToFillInByHand: what a pen needs is there, with what is known and a row for each
+// reading that was set.
+func TestSheetToFillInByHand(t *testing.T) {
+	p := openPipeside(t)
+	p.fill("check")
+	p.send("/before", "/plan", url.Values{"flow_points": {"2"}, "runs": {"3"}, "seconds": {"30"}, "interval": {"10"}})
+	a := p.c.Get(p.path+"/paper").Want(200, Sound(), In("main", Says("Outside diameter"), Says("carbon steel"), Says("In manual or inhibited")))
+	tables := All(a.Doc, "table")
+	for _, table := range tables {
+		if caption := Words(All(table, "caption")[0]); caption == "Before adjustment" {
+			if n := len(All(table, "tbody tr")); n != 2*3*3 {
+				t.Errorf("%d rows for 18 readings", n)
+			}
+			return
+		}
+	}
+	t.Errorf("no table of readings among %d", len(tables))
+}
+
+// TestApproverSeesLikelySlips insists on a zero and on a doubled run: both stand first on the
+// review, and a sheet that comes back says why at its top.
+func TestApproverSeesLikelySlips(t *testing.T) {
+	p := openPipeside(t)
+	p.fill("verdict")
+	m := p.Count("SELECT count(*) FROM mounting")
+	p.SQL("UPDATE zero_check SET mean_velocity = 2, mean_entered = '2 m/s' WHERE possible")
+	p.send("/verdict", "/evaluation", nil)
+	p.SQL(`INSERT INTO authorisation (id, person_id, method_id, act, during, ground, version, created_at, changed_at)
+		VALUES ($1, $2, $3, 'authorise', tstzrange('2020-01-01', NULL), 'appointed', 1, now(), now())`,
+		p.web.IDs(), p.people[access.Approver], p.Example.Method.ID)
+	approver := p.as(access.Approver)
+	list := approver.Get("/review").Want(200)
+	review := Attr(All(list.Doc, ".rows a.row")[0], "href")
+	page := approver.Get(review).Want(200, Sound(), In("#look", Says("a zero of 2000.0 mm/s")), In("#kit", Says("until"), Silent("column")))
+	if m != 1 {
+		t.Errorf("%d mountings", m)
+	}
+	approver.Submit(page, review+"/return", url.Values{"reason": {"Isolate the line and read the zero again."}}).Want(303)
+	p.c.Get(p.path+"/sheet").Want(200, In(".say.act", Says("Sent back by"), Says("Isolate the line")))
 }

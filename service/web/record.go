@@ -18,20 +18,21 @@ type recordPage struct {
 
 // stretch is one part of such a page: a title and what stands under it.
 type stretch struct {
-	Title   string
-	Text    string
-	Notices []part.Notice
-	Moments []part.Moment
-	Rows    []part.Row
-	Facts   []part.Fact
-	Section *part.Section // a measuring point's pipe, drawn
-	Drawing *chart
-	Table   *part.Table
-	Code    string
-	Empty   string // the sentence shown when nothing of the above is there
-	Further part.Further
-	Acts    []part.Link
-	Form    *deed
+	Title    string
+	Text     string
+	Notices  []part.Notice
+	Moments  []part.Moment
+	Rows     []part.Row
+	Facts    []part.Fact
+	Section  *part.Section // a measuring point's pipe, drawn
+	Drawing  *chart
+	Table    *part.Table
+	Code     string
+	Empty    string // the sentence shown when nothing of the above is there
+	Calendar bool   // on Today: what is ahead, which asks nothing yet
+	Further  part.Further
+	Acts     []part.Link
+	Form     *deed
 }
 
 // deed is a small form that stands on the page of a thing.

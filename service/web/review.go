@@ -77,7 +77,7 @@ func (w *Web) review(x *exchange) error {
 }
 
 func (x *exchange) showReview(j issuing.Judged, w *capture.Work, t *tried) error {
-	p := reviewPage{base: x.base(part.Heading{Title: joined(" ", w.Tag, w.Point), Lead: x.text("review.lead", "number", j.Number, "who", w.People[j.By], "when", x.clock(w, j.At)),
+	p := reviewPage{base: x.base(part.Heading{Title: joined(" ", w.Tag, w.Point), Lead: x.text("review.lead", "number", j.Number, "who", w.People[j.By], "when", j.At.In(w.Zone()).Format(wordedTime)),
 		Trail: []part.Link{{Href: "/clients/" + w.ClientID.String(), Words: w.Client}, {Href: "/sites/" + w.SiteID.String(), Words: w.Site},
 			{Href: "/points/" + w.PointID.String(), Words: w.Tag}}})}
 	p.Zone = w.TimeZone
@@ -106,7 +106,7 @@ func (x *exchange) showReview(j issuing.Judged, w *capture.Work, t *tried) error
 	if err != nil {
 		return err
 	}
-	p.Deep = folded(slices.Concat(last, x.runsOf(w, j.Result, draft), x.adjustmentsOf(w), []block{x.surveyOf(w), x.kitOf(w, j.Result)}, x.budgets(draft)))
+	p.Deep = folded(slices.Concat(last, x.runsOf(w, j.Result, draft), x.adjustmentsOf(w), []block{x.surveyOf(w), x.kitOf(w, j.Result, draft)}, x.budgets(draft)))
 	if err := x.judgement(j, w, &p, t); err != nil {
 		return err
 	}

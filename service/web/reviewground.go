@@ -2,9 +2,12 @@ package web
 
 import (
 	"slices"
+	"time"
 
+	"rillmark/domain"
 	"rillmark/domain/certificate"
 	"rillmark/domain/evaluation"
+	"rillmark/domain/kit"
 	"rillmark/domain/sheet"
 	"rillmark/service/capture"
 	"rillmark/service/issuing"
@@ -110,7 +113,7 @@ func (x *exchange) surveyOf(w *capture.Work) block {
 }
 
 // kitOf lists the calibrations on which the result stands.
-func (x *exchange) kitOf(w *capture.Work, r evaluation.Result) block {
+func (x *exchange) kitOf(w *capture.Work, r evaluation.Result, draft certificate.Snapshot) block {
 	b := block{ID: "kit", Title: x.text("review.kit-title"), Table: &part.Table{Caption: x.text("review.kit-title"), Stack: true, Empty: x.text("review.kit-none"),
 		Columns: []part.Column{{Head: x.text("review.kit-item")}, {Head: x.text("review.kit-certificate")}, {Head: x.text("review.kit-laboratory")}, {Head: x.text("review.kit-valid")}, {Head: x.text("review.kit-used")}}}}
 	for _, use := range r.Kit {
@@ -126,9 +129,31 @@ func (x *exchange) kitOf(w *capture.Work, r evaluation.Result) block {
 			}
 		}
 		b.Table.Rows = append(b.Table.Rows, []part.Cell{{Text: tag, Href: "/kit/" + use.KitID.String()}, {Text: certificate, Href: "/calibrations/" + use.CalibrationID.String()},
-			{Text: laboratory}, {Text: x.text("review.until", "from", x.day(use.ValidFrom), "to", x.day(use.ValidTo))}, {Text: x.text("review.until", "from", x.clock(w, use.FirstUsed), "to", x.clock(w, use.LastUsed))}})
+			{Text: laboratory}, {Text: x.text("review.until", "from", x.day(use.ValidFrom), "to", domain.LastDay(use.ValidTo, x.Zone).Format(wordedDay))}, {Text: x.text("review.until", "from", x.clock(w, use.FirstUsed), "to", x.clock(w, use.LastUsed))}})
 	}
+	x.otherKit(w, r, draft, b.Table)
 	return b
+}
+
+// otherKit adds what else the document names with a calibration: what measured the survey,
+// and what was calibrated together with the reference.
+func (x *exchange) otherKit(w *capture.Work, r evaluation.Result, draft certificate.Snapshot, t *part.Table) {
+	for _, k := range draft.Setup.Kit {
+		i := slices.IndexFunc(w.Facts.Kit, func(item kit.Item) bool { return item.Tag == k.Tag })
+		if i < 0 || k.Certificate == "" || slices.ContainsFunc(r.Kit, func(u evaluation.KitUse) bool { return u.KitID == w.Facts.Kit[i].ID }) {
+			continue
+		}
+		valid := k.ValidTo
+		if at, err := time.Parse(time.DateOnly, k.ValidTo); err == nil {
+			valid = at.Format(wordedDay)
+		}
+		name := k.Tag
+		if k.With != "" {
+			name = x.text("review.kit-with", "tag", k.Tag, "with", k.With)
+		}
+		t.Rows = append(t.Rows, []part.Cell{{Text: name, Href: "/kit/" + w.Facts.Kit[i].ID.String()}, {Text: k.Certificate}, {Text: k.Laboratory},
+			{Text: x.text("review.kit-until", "day", valid)}, {Text: "–"}})
+	}
 }
 
 // asPrinted puts errors and uncertainties into the table of results as the document prints

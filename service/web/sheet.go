@@ -23,7 +23,6 @@ type sheetPage struct {
 	Tape        part.Step
 	Provisional string
 	Whole       part.Link // to the whole sheet at a glance
-	Print       string    // words of the button that prints; empty: none
 	Warnings    []part.Notice
 	Blocks      []block
 	Script      bool
@@ -128,6 +127,12 @@ func (x *exchange) sheetPage(w *capture.Work, name string) *sheetPage {
 	p := &sheetPage{Provisional: x.text("sheet.provisional"), Script: true}
 	p.base = x.base(part.Heading{Title: joined(" ", w.Tag, w.Point), Trail: []part.Link{
 		{Href: "/clients/" + w.ClientID.String(), Words: w.Client}, {Href: "/sites/" + w.SiteID.String(), Words: w.Site}}})
+	for _, e := range w.Evaluations {
+		if e.Approved {
+			p.Provisional = x.text("sheet.approved", "number", e.Number)
+			break
+		}
+	}
 	p.Whole = part.Link{Href: sheetPath(w, "sheet"), Words: x.text("sheet.whole")}
 	p.Zone = w.TimeZone
 	if p.Tape = x.tape(w, name); p.Tape.Back == p.Whole {
@@ -143,6 +148,9 @@ func (x *exchange) sheetPage(w *capture.Work, name string) *sheetPage {
 		}
 		p.Warnings = append(p.Warnings, part.Notice{Act: true, Text: x.Book.Fault(f), Links: []part.Link{{Href: at, Words: x.text("sheet.look-at", "name", x.valueWord(sheet.Name(f.Field)))}}})
 	}
+	if back := sentBack(w.Facts.Sheet); back != nil {
+		p.Warnings = append(p.Warnings, part.Notice{Act: true, Lead: x.text("sheet.came-back", "who", w.People[back.By], "when", x.clock(w, back.CapturedAt)), Text: back.Text})
+	}
 	if state := w.Facts.Sheet.State(); w.Facts.Sheet.StillInhibited() && state != sheet.UnderWay {
 		p.Warnings = append(p.Warnings, part.Notice{Act: true, Text: x.text("sheet.control-left")})
 	}
@@ -150,6 +158,19 @@ func (x *exchange) sheetPage(w *capture.Work, name string) *sheetPage {
 		p.Warnings = append(p.Warnings, part.Notice{Lead: x.text("sheet.reading"), Text: x.text("sheet.reading-text", "crew", x.crew(w))})
 	}
 	return p
+}
+
+// sentBack is the approver's word on a sheet that came back, as long as it is the last one.
+func sentBack(s sheet.Sheet) (last *sheet.TaskNote) {
+	if s.State() != sheet.Returned {
+		return nil
+	}
+	for i, n := range s.Notes {
+		if n.Kind == sheet.SentBack && (last == nil || n.CapturedAt.After(last.CapturedAt)) {
+			last = &s.Notes[i]
+		}
+	}
+	return last
 }
 
 // tape is the running head: the mark at the place, and the ways back and on.

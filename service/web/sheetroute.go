@@ -12,6 +12,7 @@ func (w *Web) sheetRoutes() []route {
 	see, fill := access.SeeSheet, access.FillSheet
 	return []route{
 		{method: get, path: "/tasks/:task/sheet", act: see, handle: w.sheetStart},
+		{method: get, path: "/tasks/:task/paper", act: see, handle: w.sheetPaper},
 		{method: get, path: "/tasks/:task/survey", act: see, handle: w.sheetSurvey},
 		{method: get, path: "/tasks/:task/survey/:value", act: see, handle: w.sheetValue},
 		{method: post, path: "/tasks/:task/survey", act: fill, handle: w.recordValue},

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"net/url"
+	"slices"
 	"strconv"
 
 	"rillmark/domain"
@@ -60,6 +61,10 @@ func (x *exchange) showRuns(w *capture.Work, phase sheet.Phase, t *tried) error 
 	if len(taken) > 0 {
 		p.Blocks = append(p.Blocks, x.live(w, phase, taken, result)...)
 	}
+	whole := planned && allTaken(plan, taken)
+	if may && whole {
+		p.Blocks = append(p.Blocks, x.afterRuns(phase, w, true))
+	}
 	if may {
 		p.Blocks = append(p.Blocks, x.runForms(w, phase, plan, planned, taken, t))
 	}
@@ -79,14 +84,19 @@ func (x *exchange) showRuns(w *capture.Work, phase sheet.Phase, t *tried) error 
 	if phase == sheet.After || asked {
 		p.Blocks = append(p.Blocks, x.controlBlock(w, phase == sheet.After && len(taken) > 0, t))
 	}
-	if may && len(taken) > 0 {
-		next := part.Button{Deed: x.text("sheet.to-adjust"), Href: sheetPath(w, "adjust"), Second: true}
-		if phase == sheet.After {
-			next = part.Button{Deed: x.text("sheet.to-recheck"), Href: sheetPath(w, "check"), Second: true}
-		}
-		p.Blocks = append(p.Blocks, block{Acts: []part.Button{next}})
+	if may && len(taken) > 0 && !whole {
+		p.Blocks = append(p.Blocks, x.afterRuns(phase, w, false))
 	}
 	return x.showSheet(p, t)
+}
+
+// afterRuns leads on from the runs of a phase: first of all where all of them are taken.
+func (x *exchange) afterRuns(phase sheet.Phase, w *capture.Work, whole bool) block {
+	next := part.Button{Deed: x.text("sheet.to-adjust"), Href: sheetPath(w, "adjust"), Second: !whole}
+	if phase == sheet.After {
+		next.Deed, next.Href = x.text("sheet.to-recheck"), sheetPath(w, "check")
+	}
+	return block{Acts: []part.Button{next}}
 }
 
 // live is the error at the flow point of the newest run, with its band.
@@ -100,6 +110,9 @@ func (x *exchange) live(w *capture.Work, phase sheet.Phase, taken []sheet.Taken,
 			}
 			b := block{ID: "live", Answer: x.ofIndication(w, i.Name, x.text("sheet.says-before", "before", x.reads(one.Error, one.U)))}
 			b.Lead = x.text("sheet.live-lead", "point", one.FlowPoint, "flow", flow(w, one.Reference), "n", one.RunsUsed)
+			if shown, is := flow(w, one.Indicated), flow(w, one.Reference); shown != is {
+				b.Lead += " " + x.text("sheet.live-corrected", "shown", shown, "flow", is)
+			}
 			if one.U != nil {
 				e, u := percents(one.Error, one.U)
 				b.Lead += " " + x.text("sheet.live-band", "e", e, "u", u)
@@ -188,6 +201,9 @@ func nameOf(w *capture.Work, id domain.IndicationID) string {
 
 // runForms is the form for the plan, and then the one for the next run.
 func (x *exchange) runForms(w *capture.Work, phase sheet.Phase, plan sheet.RunPlan, planned bool, taken []sheet.Taken, t *tried) block {
+	if phase == sheet.After && len(taken) == 0 && len(w.Facts.Sheet.Adjustments) == 0 && slices.ContainsFunc(w.Facts.Sheet.Notes, func(n sheet.TaskNote) bool { return n.Kind == sheet.NotAdjusted }) {
+		return block{Lead: x.text("sheet.nothing-after"), Acts: []part.Button{{Deed: x.text("sheet.to-verdict"), Href: sheetPath(w, "verdict")}}}
+	}
 	if len(w.Facts.Sheet.Mountings) == 0 {
 		return block{Notices: []part.Notice{{Lead: x.text("sheet.not-mounted"), Text: x.text("sheet.not-mounted-text")}},
 			Acts: []part.Button{{Deed: x.text("sheet.to-mounting"), Href: sheetPath(w, "mounting")}}}
@@ -195,7 +211,28 @@ func (x *exchange) runForms(w *capture.Work, phase sheet.Phase, plan sheet.RunPl
 	if !planned {
 		return block{ID: "fix", Title: x.text("sheet.fix-title"), Lead: x.text("sheet.fix-lead"), Forms: []sheetForm{x.runPlanForm(w, phase, t)}}
 	}
-	return block{ID: "new-run", Title: x.text("sheet.new-run", "number", len(taken)+1), Forms: []sheetForm{x.runForm(w, phase, plan, taken, t)}}
+	f := x.runForm(w, phase, plan, taken, t)
+	if allTaken(plan, taken) {
+		f.Summary = x.text("sheet.new-run", "number", len(taken)+1)
+		return block{ID: "new-run", Title: x.text("sheet.runs-complete"), Forms: []sheetForm{f}}
+	}
+	return block{ID: "new-run", Title: x.text("sheet.new-run", "number", len(taken)+1), Forms: []sheetForm{f}}
+}
+
+// allTaken reports whether every flow point has as many used runs as were set beforehand.
+func allTaken(plan sheet.RunPlan, taken []sheet.Taken) bool {
+	used := map[int]int{}
+	for _, run := range taken {
+		if run.Used {
+			used[run.FlowPoint]++
+		}
+	}
+	for n := 1; n <= plan.FlowPoints; n++ {
+		if used[n] < plan.Runs {
+			return false
+		}
+	}
+	return true
 }
 
 func (x *exchange) runPlanForm(w *capture.Work, phase sheet.Phase, t *tried) sheetForm {

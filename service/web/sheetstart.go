@@ -29,7 +29,6 @@ func (w *Web) sheetStart(x *exchange) error {
 		b.Acts = []part.Button{{Deed: x.text("sheet.next-" + string(gaps[0].Step)), Href: gapPath(work, gaps[0]), Second: len(work.Stops()) > 0}}
 	}
 	b.Rows = x.placeRows(work, gaps)
-	p.Print = x.text("sheet.print")
 	files, err := x.Tracing.Files(x.ctx(), x.actor, work.TaskID)
 	if err != nil {
 		return err
@@ -39,7 +38,7 @@ func (w *Web) sheetStart(x *exchange) error {
 		logged.Much = x.text("trace.files", "n", len(files))
 	}
 	b.Rows = append(b.Rows, logged)
-	p.Blocks = append(p.Blocks, b, block{Title: x.text("sheet.ground-title"), Facts: x.groundFacts(work)})
+	p.Blocks = append(p.Blocks, b, block{Title: x.text("sheet.ground-title"), Facts: x.groundFacts(work), Quiet: []part.Link{{Href: sheetPath(work, "paper"), Words: x.text("paper.open")}}})
 	return x.page(http.StatusOK, "sheet", p)
 }
 

@@ -27,7 +27,7 @@ func (x *exchange) myTasks() ([]part.Row, error) {
 		case t.Closed != nil && *t.Closed == "sent-back":
 			row.Needs = x.text("sheet.today-sent-back")
 		case t.Closed != nil:
-			row.Much = x.text("sheet.today-" + *t.Closed)
+			row.Much, row.Done = x.text("sheet.today-"+*t.Closed), true
 		case t.Started:
 			row.Much = x.text("sheet.today-begun")
 		}

@@ -302,12 +302,13 @@ func (x *exchange) missingGrounds(w *capture.Work, r evaluation.Result) *part.No
 	return n
 }
 
-// remarksOf are the remarks of the whole, the mountings and the flow points, each once.
-func (x *exchange) remarksOf(w *capture.Work, r evaluation.Result) []string {
+// remarksOf are the remarks of the whole, the mountings and the flow points, each once and
+// without those that the page tells elsewhere.
+func (x *exchange) remarksOf(w *capture.Work, r evaluation.Result, elsewhere ...*fault.Code) []string {
 	var all []string
 	add := func(list evaluation.Findings) {
 		for _, f := range list {
-			if text := x.finding(w, f); !slices.Contains(all, text) {
+			if text := x.finding(w, f); !slices.Contains(elsewhere, f.Code) && !slices.Contains(all, text) {
 				all = append(all, text)
 			}
 		}

@@ -54,7 +54,14 @@ func midnight(now time.Time) time.Time {
 func (x *exchange) todayLead(p todayPage) string {
 	n := 0
 	for _, s := range p.Parts {
-		n += len(s.Rows)
+		if s.Calendar {
+			continue // it is said, and asks nothing of anybody yet
+		}
+		for _, r := range s.Rows {
+			if !r.Done {
+				n++
+			}
+		}
 	}
 	switch {
 	case n > 0:

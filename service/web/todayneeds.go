@@ -88,11 +88,11 @@ func (x *exchange) toJudge(time.Time) (stretch, error) {
 			More: joined(" · ", w.Site, x.text("review.evaluated-by", "who", w.By, "when", x.when(w.At)))}
 		switch {
 		case !w.Current:
-			row.Much = x.text("review.row-stale")
+			row.Much, row.Done = x.text("review.row-stale"), true
 		case w.Approved:
 			row.Needs = x.text("review.row-approved")
 		case w.Own:
-			row.Much = x.text("review.row-own")
+			row.Much, row.Done = x.text("review.row-own"), true
 		default:
 			row.Needs = x.text("review.row-judge")
 		}
@@ -108,7 +108,7 @@ func (x *exchange) toJudge(time.Time) (stretch, error) {
 // whose tasks of today stand above; everyone's for who plans or judges.
 func (x *exchange) visitsAhead(day time.Time) (stretch, error) {
 	f := planning.Filter{From: day, Until: day.AddDate(0, 0, 7), Filter: store.Filter{Limit: todayRows}}
-	s := stretch{Title: x.text("today.visits")}
+	s := stretch{Title: x.text("today.visits"), Calendar: true}
 	if x.actor.Has(access.Technician) && !x.actor.Has(access.Coordinator) {
 		f.Person, f.From, s.Title = x.actor.Person, day.AddDate(0, 0, 1), x.text("today.own-visits")
 	}

@@ -48,6 +48,7 @@ type Row struct {
 	More  string // second line
 	Much  string // at the end: a count, a date
 	Needs string // what needs a person, in the signal colour
+	Done  bool   // nothing is asked of the reader any more
 }
 
 // Further leads to the next part of a list that is read by key, not by page number.
