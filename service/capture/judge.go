@@ -15,11 +15,12 @@ import (
 // checkBasis is what the outcome of a set-up check was computed from, so that it can be
 // computed again.
 type checkBasis struct {
-	Check    *checkInput   `json:"check,omitempty"`
-	Liquid   *fluid.Liquid `json:"liquid,omitempty"`
-	Pressure float64       `json:"pressure_pa,omitempty"` // absolute
-	Missing  []sheet.Name  `json:"missing,omitempty"`     // why it could not be computed
-	Refused  string        `json:"refused,omitempty"`
+	Check    *checkInput    `json:"check,omitempty"`
+	Liquid   *fluid.Liquid  `json:"liquid,omitempty"`
+	Pressure float64        `json:"pressure_pa,omitempty"` // absolute
+	Part     *beam.Surveyed `json:"composition,omitempty"` // salinity of sea water, g/kg
+	Missing  []sheet.Name   `json:"missing,omitempty"`     // why it could not be computed
+	Refused  string         `json:"refused,omitempty"`
 }
 
 // checkInput is a beam.Check as JSON holds it: without the function of temperature.
@@ -94,8 +95,19 @@ func (w *Work) checkOf(survey sheet.Survey, s beam.Setup, pair kit.Item, m sheet
 		if survey.Has(sheet.Pressure) {
 			basis.Pressure = survey[sheet.Pressure].Number
 		}
+		basis.Part = w.composition(survey, liquid)
 	}
 	return basis
+}
+
+// composition is how much salt the surveyed sea water holds, in g/kg; nil of other fluids.
+func (w *Work) composition(survey sheet.Survey, l fluid.Liquid) *beam.Surveyed {
+	if evaluation.CompositionOf(l, beam.Surveyed{}, nil) == nil {
+		return nil
+	}
+	s := w.surveyed(survey[sheet.Salinity], survey[sheet.Salinity].Number)
+	s.Value, s.StandardUncertainty = s.Value*1000, s.StandardUncertainty*1000
+	return &s
 }
 
 // surveyed is a value with the method's uncertainty for its name and source.
@@ -139,6 +151,9 @@ func (b checkBasis) result() (beam.CheckResult, error) {
 	c := b.Check.Check
 	if b.Liquid != nil {
 		c.SoundSpeedAt = func(t float64) (float64, error) { return soundSpeedAt(*b.Liquid, t, b.Pressure) }
+		if b.Part != nil {
+			c.Composition = evaluation.CompositionOf(*b.Liquid, *b.Part, func(l fluid.Liquid) (float64, error) { return soundSpeedAt(l, c.Temperature.Value, b.Pressure) })
+		}
 	}
 	return beam.CheckSetup(c)
 }

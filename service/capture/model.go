@@ -159,6 +159,9 @@ func soundSpeedAt(l fluid.Liquid, kelvins, pascals float64) (float64, error) {
 		return 0, err
 	}
 	properties, err := l.At(fluid.State{Temperature: t, Pressure: p})
+	if err == nil && properties.SoundSpeed.Source == "" {
+		err = fluid.NoSoundSpeed.At(string(sheet.Fluid), l.Name)
+	}
 	return properties.SoundSpeed.Value, err
 }
 

@@ -5,6 +5,7 @@ import (
 
 	"rillmark/calc/beam"
 	"rillmark/calc/quantity"
+	"rillmark/domain/evaluation"
 	"rillmark/domain/sheet"
 	"rillmark/service/capture"
 	"rillmark/service/web/part"
@@ -180,7 +181,8 @@ func (x *exchange) difference(c sheet.SetupCheck, r beam.CheckResult) part.Notic
 func inputWord(input string) string {
 	words := map[string]string{beam.OutsideDiameterName: "diameter", beam.WallName: "wall", beam.PipeSoundSpeedName: "pipe-speed", beam.LinerThicknessName: "liner",
 		beam.LinerSoundSpeedName: "liner-speed", beam.WedgeSoundSpeedName: "wedge-speed", beam.WedgeAngleName: "wedge-angle", beam.ExitOffsetName: "exit-offset",
-		beam.SpacingName: "spacing", beam.TemperatureName: "temperature", beam.TraversesName: "traverses", beam.TabulatedName: "fluid-speed", beam.MeasuredName: "reading"}
+		beam.SpacingName: "spacing", beam.TemperatureName: "temperature", beam.TraversesName: "traverses", beam.TabulatedName: "fluid-speed", beam.MeasuredName: "reading",
+		evaluation.SalinityName: "salinity"}
 	if word, known := words[input]; known {
 		return word
 	}
@@ -191,7 +193,7 @@ func inputWord(input string) string {
 func measureFirst(input string) sheet.Name {
 	return map[string]sheet.Name{beam.OutsideDiameterName: sheet.OutsideDiameter, beam.WallName: sheet.Wall, beam.PipeSoundSpeedName: sheet.PipeSoundSpeed,
 		beam.LinerThicknessName: sheet.LinerThickness, beam.LinerSoundSpeedName: sheet.LinerSoundSpeed, beam.TemperatureName: sheet.Temperature,
-		beam.TabulatedName: sheet.FluidSoundSpeed}[input]
+		beam.TabulatedName: sheet.FluidSoundSpeed, evaluation.SalinityName: sheet.Salinity}[input]
 }
 
 func (x *exchange) signals(c sheet.SetupCheck) []part.Field {

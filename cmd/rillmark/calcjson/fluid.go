@@ -104,7 +104,10 @@ func tellProperty(p fluid.Property) (value *float64, source *string, uncertainty
 const maxTableRows = 10_000
 
 // liquid reads a fluid with what fixes it: by name, or by a table of the caller's.
-func (o *object) liquid() fluid.Liquid {
+func (o *object) liquid() fluid.Liquid { return o.liquidBy(o.number) }
+
+// liquidBy is liquid with the composition of a mixture read in another way.
+func (o *object) liquidBy(part func(name string) float64) fluid.Liquid {
 	l := fluid.Liquid{Name: o.word("fluid")}
 	if o.has("table") {
 		l.Table = o.fluidTable()
@@ -113,9 +116,9 @@ func (o *object) liquid() fluid.Liquid {
 	for _, need := range fluid.NeedsOf(l.Name) {
 		switch need {
 		case fluid.NeedSalinity:
-			l.Salinity = o.number("salinity_g_kg")
+			l.Salinity = part("salinity_g_kg")
 		case fluid.NeedMassFraction:
-			l.MassFraction = o.number("mass_fraction")
+			l.MassFraction = part("mass_fraction")
 		case fluid.NeedAPIGravity:
 			l.APIGravity = o.number("api_gravity")
 		case fluid.NeedGroup:

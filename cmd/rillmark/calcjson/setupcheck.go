@@ -5,6 +5,7 @@ import (
 	"rillmark/calc/fault"
 	"rillmark/calc/fluid"
 	"rillmark/calc/uncertainty"
+	"rillmark/domain/evaluation"
 )
 
 type checkContribution struct {
@@ -68,6 +69,7 @@ func setupCheck(o *object, say func(fault.Fault) string) (any, error) {
 	check.Correlations = o.correlated()
 	table := o.table()
 	check.Tabulated, check.Temperature, check.SoundSpeedAt = table.tabulated, table.temperature, table.speedAt
+	check.Composition = table.composition
 	o.done()
 	if err := o.err(); err != nil {
 		return nil, err
@@ -108,6 +110,7 @@ func (o *object) surveyed(name string, must bool) beam.Surveyed {
 type soundSpeedTable struct {
 	tabulated, temperature beam.Surveyed
 	speedAt                func(kelvins float64) (float64, error)
+	composition            *beam.Composition
 }
 
 // table reads the fluid's sound speed: as a number, with or without its slope against
@@ -123,8 +126,12 @@ func (o *object) table() soundSpeedTable {
 	slope := o.numberOr(slopeName, 0)
 	pascals := o.numberOr("pressure_Pa", 0)
 	var liquid fluid.Liquid
+	var part beam.Surveyed
 	if named {
-		liquid = o.liquid()
+		liquid = o.liquidBy(func(name string) float64 {
+			part = o.surveyed(name, true)
+			return part.Value
+		})
 	}
 	switch {
 	case named && o.has(slopeName):
@@ -135,6 +142,10 @@ func (o *object) table() soundSpeedTable {
 			p, err := propertiesOf(liquid, kelvins, pascals)
 			return p.SoundSpeed.Value, err
 		}
+		t.composition = evaluation.CompositionOf(liquid, part, func(l fluid.Liquid) (float64, error) {
+			p, err := propertiesOf(l, celsius+kelvin, pascals)
+			return p.SoundSpeed.Value, err
+		})
 		if !o.has(beam.TabulatedName) && o.err() == nil {
 			t.tabulated = o.tabulated(liquid, celsius, pascals)
 		}
