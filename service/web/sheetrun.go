@@ -108,7 +108,10 @@ func (x *exchange) live(w *capture.Work, phase sheet.Phase, taken []sheet.Taken,
 			if one.FlowPoint != newest.FlowPoint || one.RunsUsed == 0 {
 				continue
 			}
-			b := block{ID: "live", Answer: x.ofIndication(w, i.Name, x.text("sheet.says-before", "before", x.reads(one.Error, one.U)))}
+			b := block{Answer: x.ofIndication(w, i.Name, x.text("sheet.says-before", "before", x.reads(one.Error, one.U)))}
+			if len(blocks) == 0 {
+				b.ID = "live"
+			}
 			b.Lead = x.text("sheet.live-lead", "point", one.FlowPoint, "flow", flow(w, one.Reference), "n", one.RunsUsed)
 			if shown, is := flow(w, one.Indicated), flow(w, one.Reference); shown != is {
 				b.Lead += " " + x.text("sheet.live-corrected", "shown", shown, "flow", is)

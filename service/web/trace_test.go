@@ -139,7 +139,11 @@ func (p *pipeside) pair() string {
 		if err != nil {
 			p.house.t.Fatal(err)
 		}
-		to := p.load(role, role+".csv", string(content), nil).Want(http.StatusSeeOther).Location
+		fields := url.Values{}
+		if role == "meter" {
+			fields.Set("indication_id", p.Indication.String())
+		}
+		to := p.load(role, role+".csv", string(content), fields).Want(http.StatusSeeOther).Location
 		page := p.c.Get(to+"?"+query).Want(http.StatusOK, Sound())
 		p.c.Post(p.path+"/traces/series", p.formOf(page, "keep")).Want(http.StatusSeeOther)
 	}
@@ -195,6 +199,51 @@ func TestStretchesWithoutScripts(t *testing.T) {
 		}
 	}
 	p.c.Get(p.path+"/before").Want(http.StatusOK, In("#runs", Says("from logger files")))
+}
+
+// TestIndicationsSideBySide: a run holds what two loggers of the meter showed at the same
+// time, each with its own clock.
+func TestIndicationsSideBySide(t *testing.T) {
+	p := openPipeside(t)
+	p.fill("check")
+	p.send("/before", "/plan", url.Values{"flow_points": {"1"}, "runs": {"1"}, "seconds": {"300"}, "interval": {"10"}, "averaging": {"30"}})
+	p.WithCurrent()
+	decide := func(clocks string) Answer {
+		return p.follow(p.c.Post(p.path+"/traces/alignments", p.formOf(p.c.Get(clocks).Want(http.StatusOK), "signals")))
+	}
+	first := decide(p.pair())
+	if boxes := All(first.Doc, `input[name="also"]`); len(boxes) > 0 {
+		t.Error("one indication has nothing beside it")
+	}
+	content, err := os.ReadFile(logFiles + "meter.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	to := p.load("meter", "output.csv", string(content), url.Values{"indication_id": {p.Current.String()}}).Want(http.StatusSeeOther).Location
+	p.c.Post(p.path+"/traces/series", p.formOf(p.c.Get(to+"?averaging.kind=trailing&averaging.seconds=30").Want(http.StatusOK), "keep")).Want(http.StatusSeeOther)
+	list := p.c.Get(p.path+"/traces").Want(http.StatusOK, Sound())
+	at := regexp.MustCompile(`/tasks/[^"]+/traces/clocks\?[^"]+`).FindString(list.Body)
+	page := decide(strings.ReplaceAll(at, "&amp;", "&"))
+	box := All(page.Doc, `#form-stretch-1 input[name="also"]`)
+	if len(box) != 1 {
+		t.Fatalf("%d indications are offered beside: %s", len(box), Words(page.Doc))
+	}
+	form := p.formOf(page, "stretch-1")
+	for _, a := range box[0].Attr {
+		if a.Key == "value" {
+			form.Set("also", a.Val)
+		}
+	}
+	form.Set("flow_point", "1")
+	p.follow(p.c.Post(p.path+"/traces/runs", form))
+	runs := p.c.Get(p.path+"/before").Want(http.StatusOK, Sound())
+	at = regexp.MustCompile(`/tasks/[^"]+/runs/[0-9a-f-]+`).FindString(runs.Body)
+	run := p.c.Get(at).Want(http.StatusOK, Sound(), Says("from logger files"))
+	for _, row := range All(run.Doc, "tbody tr") {
+		if cells := All(row, "td"); len(cells) < 4 || Words(cells[2]) == "–" || Words(cells[3]) == "–" {
+			t.Fatalf("a reading without one of the indications: %s", Words(row))
+		}
+	}
 }
 
 // TestEnvelopeForScripts: what the scripts draw is the series, within the window asked for.

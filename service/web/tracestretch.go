@@ -56,6 +56,10 @@ func (x *exchange) showStretches(w *capture.Work, id string, given url.Values, t
 		return err
 	}
 	p.Blocks = []block{top}
+	beside, err := x.besideIt(s.Alignment)
+	if err != nil {
+		return err
+	}
 	may := x.mayFill(w)
 	if _, planned := w.Facts.Sheet.Plan(tracePhase(w)); may && (!planned || len(w.Facts.Sheet.Mountings) == 0) {
 		may = false
@@ -63,14 +67,14 @@ func (x *exchange) showStretches(w *capture.Work, id string, given url.Values, t
 			Acts: []part.Button{{Deed: x.text("trace.to-plan"), Href: sheetPath(w, string(tracePhase(w)))}}})
 	}
 	if may {
-		p.Blocks = append(p.Blocks, x.pickBlock(w, s.Alignment, given, t))
+		p.Blocks = append(p.Blocks, x.pickBlock(w, s.Alignment, beside, given, t))
 	}
 	common := shared(proposed)
 	if len(common) > 0 {
 		p.Blocks = append(p.Blocks, block{Notices: x.warnings(common)})
 	}
 	for i, one := range proposed {
-		p.Blocks = append(p.Blocks, x.proposedBlock(w, s.Alignment, one, without(one.Warnings, common), i+1, may, t))
+		p.Blocks = append(p.Blocks, x.proposedBlock(w, s.Alignment, beside, one, without(one.Warnings, common), i+1, may, t))
 	}
 	if len(proposed) == 0 {
 		p.Blocks = append(p.Blocks, block{Title: x.text("trace.steady-title"), Lead: x.text(map[bool]string{true: "trace.steady-all-decided", false: "trace.steady-none"}[len(s.Proposed) > 0])})
@@ -182,7 +186,7 @@ func (x *exchange) picked(w *capture.Work, a tracing.Alignment, given url.Values
 
 // pickBlock is the form for a stretch that a person picks, with what it comes to where one
 // is named already.
-func (x *exchange) pickBlock(w *capture.Work, a tracing.Alignment, given url.Values, t *tried) block {
+func (x *exchange) pickBlock(w *capture.Work, a tracing.Alignment, beside []part.Option, given url.Values, t *tried) block {
 	b := block{ID: "pick", Title: x.text("trace.pick-title"), Lead: x.text("trace.pick-lead")}
 	values := url.Values{}
 	if from, to, ok := x.picked(w, a, given); ok {
@@ -199,7 +203,7 @@ func (x *exchange) pickBlock(w *capture.Work, a tracing.Alignment, given url.Val
 	}
 	days := severalDays(w, a.From, a.To)
 	hint := map[bool]string{true: "trace.pick-hint-day", false: "trace.pick-hint"}[days]
-	fields := append([]field{{name: "from", label: "trace.pick-from", hint: hint, required: true}, {name: "to", label: "trace.pick-to", required: true, beside: !days}}, x.runFields(w)...)
+	fields := append([]field{{name: "from", label: "trace.pick-from", hint: hint, required: true}, {name: "to", label: "trace.pick-to", required: true, beside: !days}}, x.runFields(w, beside)...)
 	take := x.takeForm(w, a, "pick", fields, values, t)
 	take.Button.Deed = x.text("trace.take")
 	look := sheetForm{ID: "look", Action: tracePath(w, "alignments/"+a.ID.String()), Method: "get", Button: part.Button{Deed: x.text("trace.look-at"), Second: true}, Summary: x.text("trace.look-at-word")}
@@ -210,7 +214,7 @@ func (x *exchange) pickBlock(w *capture.Work, a tracing.Alignment, given url.Val
 }
 
 // proposedBlock is one steady stretch with what it comes to.
-func (x *exchange) proposedBlock(w *capture.Work, a tracing.Alignment, s tracing.Stretch, warned fault.List, number int, may bool, t *tried) block {
+func (x *exchange) proposedBlock(w *capture.Work, a tracing.Alignment, beside []part.Option, s tracing.Stretch, warned fault.List, number int, may bool, t *tried) block {
 	id := "stretch-" + strconv.Itoa(number)
 	b := block{ID: id, Title: x.text("trace.stretch-title", "n", number, "says", x.stretchAnswer(s)), Lead: joined(" · ", x.span(w, s.From, s.To), x.stretchLine(w, s)),
 		Notices: x.warnings(warned), Stretch: markOf(s.From, s.To, strconv.Itoa(number), false)}
@@ -218,7 +222,7 @@ func (x *exchange) proposedBlock(w *capture.Work, a tracing.Alignment, s tracing
 		return b
 	}
 	exact := url.Values{"from": {s.From.Format(time.RFC3339Nano)}, "to": {s.To.Format(time.RFC3339Nano)}}
-	take := x.takeForm(w, a, id, x.runFields(w), exact, t)
+	take := x.takeForm(w, a, id, x.runFields(w, beside), exact, t)
 	take.Button.Deed = x.text("trace.take")
 	aside := x.asideStretchForm(w, a, "aside-"+strconv.Itoa(number), exact, t)
 	b.Forms = []sheetForm{take, aside}
@@ -226,8 +230,37 @@ func (x *exchange) proposedBlock(w *capture.Work, a tracing.Alignment, s tracing
 	return b
 }
 
+// besideIt are the alignments of further indications with the same series of the reference,
+// the newest of each: their readings can stand beside in the same run.
+func (x *exchange) besideIt(a tracing.Alignment) ([]part.Option, error) {
+	alignments, err := x.Tracing.Alignments(x.ctx(), x.actor, a.TaskID)
+	if err != nil {
+		return nil, err
+	}
+	channels, err := x.Tracing.Channels(x.ctx(), x.actor, a.TaskID)
+	if err != nil {
+		return nil, err
+	}
+	indication := map[domain.SeriesID]tracing.Channel{}
+	for _, c := range channels {
+		indication[c.ID] = c
+	}
+	own := indication[a.MeterID].Indication
+	there := map[string]bool{own: true}
+	var list []part.Option
+	for _, one := range alignments {
+		c, known := indication[one.MeterID]
+		if !known || one.ReferenceID != a.ReferenceID || there[c.Indication] {
+			continue
+		}
+		there[c.Indication] = true
+		list = append(list, part.Option{Value: one.ID.String(), Words: c.Indication, More: c.File})
+	}
+	return list, nil
+}
+
 // runFields say where a run belongs.
-func (x *exchange) runFields(w *capture.Work) []field {
+func (x *exchange) runFields(w *capture.Work, beside []part.Option) []field {
 	phase := tracePhase(w)
 	plan, _ := w.Facts.Sheet.Plan(phase)
 	var points []part.Option
@@ -246,6 +279,9 @@ func (x *exchange) runFields(w *capture.Work) []field {
 		}
 		fields = append(fields, field{name: "mounting_id", label: "sheet.mounting-word", kind: part.Choice, options: mountings, beside: true})
 	}
+	if len(beside) > 0 {
+		fields = append(fields, field{name: "also", label: "trace.also", hint: "trace.also-hint", open: true, several: true, options: beside})
+	}
 	return fields
 }
 
@@ -260,6 +296,13 @@ func (x *exchange) takeForm(w *capture.Work, a tracing.Alignment, id string, fie
 	}
 	for name, v := range values {
 		all[name] = v
+	}
+	for _, f := range fields {
+		if f.name == "also" { // side by side unless a person says otherwise
+			for _, o := range f.options {
+				all.Add("also", o.Value)
+			}
+		}
 	}
 	var hidden []string
 	for _, name := range []string{"stretch_id", "alignment_id", "phase", "mounting_id", "form", "from", "to"} {
@@ -387,13 +430,14 @@ type stretchIn struct {
 // takeIn is a Take whose times are the site's.
 type takeIn struct {
 	capture.At
-	ID          domain.RunID       `form:"id"`
-	StretchID   domain.StretchID   `form:"stretch_id"`
-	AlignmentID domain.AlignmentID `form:"alignment_id"`
-	Phase       string             `form:"phase"`
-	MountingID  domain.MountingID  `form:"mounting_id"`
-	FlowPoint   string             `form:"flow_point"`
-	Note        string             `form:"note"`
+	ID          domain.RunID         `form:"id"`
+	StretchID   domain.StretchID     `form:"stretch_id"`
+	AlignmentID domain.AlignmentID   `form:"alignment_id"`
+	Phase       string               `form:"phase"`
+	MountingID  domain.MountingID    `form:"mounting_id"`
+	FlowPoint   string               `form:"flow_point"`
+	Note        string               `form:"note"`
+	Also        []domain.AlignmentID `form:"also"`
 	stretchIn
 }
 
@@ -428,7 +472,7 @@ func (w *Web) takeStretch(x *exchange) error {
 		if err != nil {
 			return capture.Written{}, err
 		}
-		return w.Tracing.Take(x.ctx(), x.actor, tracing.Take{At: c.At, ID: c.ID, StretchID: c.StretchID, AlignmentID: c.AlignmentID, From: from, To: to,
+		return w.Tracing.Take(x.ctx(), x.actor, tracing.Take{At: c.At, ID: c.ID, StretchID: c.StretchID, AlignmentID: c.AlignmentID, Also: c.Also, From: from, To: to,
 			Phase: c.Phase, MountingID: c.MountingID, FlowPoint: c.FlowPoint, Note: c.Note})
 	}, func(work *capture.Work, c *takeIn, _ capture.Written) string {
 		return tracePath(work, "alignments/"+c.AlignmentID.String())

@@ -37,5 +37,9 @@ func write(root string) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return render(shipped, all, fonts)
+	scripts, err := scriptLicences(root)
+	if err != nil {
+		return "", err
+	}
+	return render(shipped, all, fonts, scripts)
 }

@@ -74,6 +74,26 @@ func licenceFiles(dir string) ([]string, error) {
 	return names, nil
 }
 
+// scriptLicences are the licence texts beside embedded scripts of others, with their names.
+func scriptLicences(root string) (found [][2]string, err error) {
+	paths, err := filepath.Glob(filepath.Join(root, "templates", "asset", "script", "*.LICENSE.txt"))
+	if err != nil {
+		return nil, err
+	}
+	for _, path := range paths {
+		text, err := os.ReadFile(path)
+		if err != nil {
+			return nil, err
+		}
+		kind := kindOf(string(text))
+		if kind == "" {
+			return nil, fmt.Errorf("the licence in %s is not known; read it and add its words", path)
+		}
+		found = append(found, [2]string{filepath.Base(path), kind})
+	}
+	return found, nil
+}
+
 // fontLicences are the licence texts beside the embedded fonts.
 func fontLicences(root string) ([]string, error) {
 	paths, err := filepath.Glob(filepath.Join(root, "templates", "asset", "font", "*.OFL.txt"))

@@ -25,13 +25,20 @@ licence:
 | --- | --- |
 `
 
+const between = `
+Scripts of others, as they were published, each beside its licence:
+
+| script licence | licence |
+| --- | --- |
+`
+
 const ending = `
 axe-core (MPL-2.0) lies in service/web/webtest/axe and is run by tests alone.
 
 PostgreSQL (PostgreSQL License) runs as a program of its own and is not part of this one.
 `
 
-func render(shipped, all []module, fonts []string) (string, error) {
+func render(shipped, all []module, fonts []string, scripts [][2]string) (string, error) {
 	var b strings.Builder
 	b.WriteString(intro)
 	for _, m := range all {
@@ -48,6 +55,10 @@ func render(shipped, all []module, fonts []string) (string, error) {
 	b.WriteString(outro)
 	for _, f := range fonts {
 		fmt.Fprintf(&b, "| templates/asset/font/%s | OFL-1.1 |\n", filepath.Base(f))
+	}
+	b.WriteString(between)
+	for _, s := range scripts {
+		fmt.Fprintf(&b, "| templates/asset/script/%s | %s |\n", s[0], s[1])
 	}
 	b.WriteString(ending)
 	return b.String(), nil
