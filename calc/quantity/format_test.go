@@ -83,7 +83,9 @@ var printable = map[quantity.Kind][]string{
 	p: {"Pa", "bar", "bar gauge", "psi", "psi gauge", "kPa"}, c: {"m/s", "ft/s"}, s: {"s", "min", "h", "µs"}, i: {"A", "mA"},
 	quantity.KindMass: {"kg", "t", "lb"}, quantity.KindMassFlow: {"kg/h", "t/h", "lb/min"}, quantity.KindDensity: {"kg/m³", "lb/ft³", "lb/US gal"},
 	quantity.KindDynamicViscosity: {"mPa·s", "cP", "P"}, quantity.KindKinematicViscosity: {"mm²/s", "cSt", "ft²/h"},
-	quantity.KindPulses: {"pulse"}, quantity.KindPulseFactor: {"pulse/L", "pulse/US gal", "pulse/m³"},
+	quantity.KindRatio: {"%", "‰", "ppm", "g/kg"}, quantity.KindAngle: {"rad", "°"}, quantity.KindFrequency: {"Hz", "kHz"}, quantity.KindLevel: {"dB"},
+	quantity.KindAPIGravity: {"°API"},
+	quantity.KindPulses:     {"pulse"}, quantity.KindPulseFactor: {"pulse/L", "pulse/US gal", "pulse/m³"},
 }
 
 // |parse(format(x, r)) − x| ≤ r/2, and format∘parse∘format = format.
@@ -142,4 +144,36 @@ func roundTrip(t *testing.T, random *rand.Rand, k quantity.Kind, unit string) (d
 		t.Errorf("%q is printed again as %q, %v", first, again, err)
 	}
 	return 1
+}
+
+// A value is the same whatever unit it is told in: printed finely in each unit of its kind
+// and read again it comes back the same.
+func TestUnitsDoNotChangeAValue(t *testing.T) {
+	random := rand.New(rand.NewPCG(5, 3))
+	if len(printable) != len(quantity.Kinds()) {
+		t.Errorf("%d kinds are printed, of %d", len(printable), len(quantity.Kinds()))
+	}
+	for k, names := range printable {
+		for range 50 {
+			x := 300 + 700*random.Float64()
+			for _, unit := range names {
+				one, err := quantity.Parse("1000000 "+unit, k, quantity.Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				fine := math.Pow(10, math.Floor(math.Log10(x/one.SI*1e6))-11) // eleven digits below the first
+				text, err := quantity.Format(x, k, unit, math.Min(fine, 1e-3), quantity.Options{})
+				if fault.Has(err, quantity.TooFine) {
+					text, err = quantity.Format(x, k, unit, fine, quantity.Options{})
+				}
+				if err != nil {
+					t.Fatalf("%g %s in %s: %v", x, k, unit, err)
+				}
+				back, err := quantity.Parse(text, k, quantity.Options{})
+				if err != nil || math.Abs(back.SI/x-1) > 1e-9 {
+					t.Errorf("%g %s told as %q is %g (%v)", x, k, text, back.SI, err)
+				}
+			}
+		}
+	}
 }
