@@ -28,6 +28,7 @@ type budgetAnswer struct {
 	ExpandedUncertainty       float64      `json:"expanded_uncertainty"`
 	Components                []budgetLine `json:"components"`
 	Warnings                  []problem    `json:"warnings"`
+	Table                     string       `json:"table"`
 }
 
 // budget is the kind "budget": uncertainty.Combine.
@@ -49,7 +50,9 @@ func budget(o *object, say func(fault.Fault) string) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return tellBudget(result, say), nil
+	answer := tellBudget(result, say)
+	answer.Table = budgetTable(b, result)
+	return answer, nil
 }
 
 func component(o *object) uncertainty.Component {
