@@ -65,6 +65,7 @@ type writer struct {
 	out     []byte
 	members []member // of the objects that are open
 	scratch []byte
+	shapes  map[int]shape // by the number of names
 }
 
 func (w *writer) blank() {

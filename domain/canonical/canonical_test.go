@@ -69,6 +69,7 @@ var texts = []string{
 	`[-0, -0.0, 0e5, 1e21, 100000000000000000000, 12345678901234567890, -7, 123456789012345, 1.0]`,
 	"[\"\\u2028\\u003c<>& \\u0000\\b\\f\\n\\r\\t é \\ud834\\udd1e\", \"\U0001d11e\", \"\"]",
 	`{"":1,"aa":2,"a":3,"\u0061b":4}`,
+	`[{"b":1,"a":2},{"b":3,"a":4},{"a":5,"b":6},{"c":7,"a":8},{"\u0062":9,"a":10},{"b":[{"b":0,"a":0}],"a":{"b":1,"a":2}}]`,
 	`"alone"`, `[1]`, `{}`, `[[],{},[{}]]`,
 }
 
@@ -100,6 +101,7 @@ func TestRefused(t *testing.T) {
 	for text, want := range map[string]error{
 		``: ErrSyntax, `{`: ErrSyntax, `1 2`: ErrSyntax, `[01]`: ErrSyntax, "\"\xff\"": ErrSyntax,
 		`{"a":1,"a":2}`: ErrDuplicate, `{"b":1,"a":2,"\u0062":3}`: ErrDuplicate,
+		`[{"b":1,"a":2},{"b":1,"b":2},{"b":1,"a":2}]`: ErrDuplicate, `[{"b":1,"a":2,"c":3},{"b":1,"a":2,"b":3}]`: ErrDuplicate,
 		`[1e999]`: ErrNumber, `"\ud800"`: ErrSurrogate, `"\ud800\u0041"`: ErrSurrogate, `"\udc00\ud800"`: ErrSurrogate, `{"\ud800":1}`: ErrSurrogate,
 	} {
 		if got, err := Transform([]byte(text)); !errors.Is(err, want) {

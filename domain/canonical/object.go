@@ -80,19 +80,49 @@ func (w *writer) name(m *member) error {
 
 // order rewrites the members, which begin at begin and end the output, by name.
 func (w *writer) order(begin int, members []member) error {
+	places, err := w.places(members)
+	if err != nil {
+		return err
+	}
 	w.scratch = append(w.scratch[:0], w.out[begin:]...)
-	slices.SortFunc(members, func(a, b member) int { return compareNames(a.key, b.key) })
 	w.out = w.out[:begin]
-	for i, m := range members {
+	for i, place := range places {
 		if i > 0 {
-			if compareNames(members[i-1].key, m.key) == 0 {
-				return fmt.Errorf("%w: %q", ErrDuplicate, m.key)
-			}
 			w.out = append(w.out, ',')
 		}
-		w.out = append(w.out, w.scratch[m.name-begin:m.end-begin]...)
+		w.out = append(w.out, w.scratch[members[place].name-begin:members[place].end-begin]...)
 	}
 	return nil
+}
+
+// shape is the names of an object as they came, and where each in order of name stood.
+type shape struct {
+	names  [][]byte
+	places []int
+}
+
+// places returns where the members in order of name stand. Rows of a list have the same
+// names in the same order, so the last object with as many names is looked at first.
+func (w *writer) places(members []member) ([]int, error) {
+	known := w.shapes[len(members)]
+	if slices.EqualFunc(known.names, members, func(name []byte, m member) bool { return bytes.Equal(name, m.key) }) {
+		return known.places, nil
+	}
+	found := shape{make([][]byte, len(members)), make([]int, len(members))}
+	for i, m := range members {
+		found.names[i], found.places[i] = m.key, i
+	}
+	slices.SortFunc(found.places, func(i, j int) int { return compareNames(members[i].key, members[j].key) })
+	for i := 1; i < len(members); i++ {
+		if key := members[found.places[i]].key; bytes.Equal(members[found.places[i-1]].key, key) {
+			return nil, fmt.Errorf("%w: %q", ErrDuplicate, key)
+		}
+	}
+	if w.shapes == nil {
+		w.shapes = map[int]shape{}
+	}
+	w.shapes[len(members)] = found
+	return found.places, nil
 }
 
 // compareNames compares by UTF-16 code units: as bytes, unless one name reaches beyond the

@@ -69,8 +69,11 @@ func scaleNamed(p *verification.Part, name string, factor float64) {
 func (w *work) gainByMeasuring(one *point, row method.BudgetRow) {
 	name := sheet.Name(row.Input)
 	for _, in := range one.runs[0].at.inputs {
+		if in.Input != row.Input || in.Source == string(sheet.Measured) || in.StandardUncertainty == 0 {
+			continue
+		}
 		measured, ok := w.Method.Content.SurveyOf(name, sheet.Measured)
-		if in.Input != row.Input || in.Source == string(sheet.Measured) || in.StandardUncertainty == 0 || !ok {
+		if !ok {
 			continue
 		}
 		u, _ := measured.Of(in.Value) // validated
