@@ -82,10 +82,9 @@ type sheetForm struct {
 	Groups   []group
 	Rows     []readingRow
 	Heads    []string
-	Upload   bool     // a file comes along
-	Most     int64    // its largest size in bytes
-	TooLarge string   // what is said of a larger one before it is sent
-	Nudges   []string // s by which buttons move the lag
+	Upload   bool   // a file comes along
+	Most     int64  // its largest size in bytes
+	TooLarge string // what is said of a larger one before it is sent
 	Button   part.Button
 }
 

@@ -118,7 +118,10 @@ func (x *exchange) clocksTop(w *capture.Work, seen tracing.Seen, given url.Value
 	var err error
 	b.Picture, err = x.picture(w, shown)
 	if b.Picture != nil {
-		b.Picture.Nudge = x.mayFill(w)
+		if x.mayFill(w) {
+			b.Picture.Nudges = []string{"-10", "-1", "-0.1", "0.1", "1", "10"}
+			b.Picture.SayLag = x.text("trace.say-lag")
+		}
 	}
 	return b, err
 }
@@ -158,13 +161,16 @@ func (x *exchange) decideBlocks(w *capture.Work, seen tracing.Seen, given url.Va
 		signals.Button = part.Button{Deed: x.text("trace.go-on-without"), Second: true}
 		signals.Summary, signals.Lead = x.text("trace.go-on-without-word"), x.text("trace.go-on-without-lead")
 	}
+	lag := 0.0
+	if seen.Signals.Found {
+		lag = seen.Signals.Lag
+	}
 	nudge := x.decideForm(w, given, "nudge", []field{
 		{name: "lag", label: "trace.lag", hint: "trace.lag-hint", kind: part.Number, unit: "s", required: true},
 		{name: "uncertainty", label: "trace.lag-u", hint: "trace.lag-u-hint", kind: part.Number, unit: "s", required: true, beside: true},
 		{name: "reason", label: "trace.nudge-why", hint: "trace.nudge-why-hint", kind: part.Area, required: true}},
-		url.Values{"lag": {plainSeconds(seen.Signals.Lag)}, "uncertainty": {plainSeconds(seen.Doubt)}}, t)
+		url.Values{"lag": {plainSeconds(lag)}, "uncertainty": {plainSeconds(seen.Doubt)}}, t)
 	nudge.Summary, nudge.Lead, nudge.Button = x.text("trace.nudge"), x.text("trace.nudge-lead"), part.Button{Deed: x.text("trace.use-nudged")}
-	nudge.Nudges = []string{"-10", "-1", "-0.1", "0.1", "1", "10"}
 	note := x.noteOfClocks(w, given, t)
 	blocks := []block{{ID: "decide", Forms: []sheetForm{signals}}, {ID: "nudge", Forms: []sheetForm{nudge}}, {ID: "note", Forms: []sheetForm{note}}}
 	if !seen.Signals.Found { // the way that helps stands first

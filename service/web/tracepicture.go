@@ -31,8 +31,9 @@ type picture struct {
 	Middle                      int64  // at which the lag is Lag
 	Per                         string // what flows in m³/s are multiplied by
 	Zone                        string
-	Days                        bool // times need their day
-	Nudge                       bool // the lag can be set by hand
+	Days                        bool     // times need their day
+	Nudges                      []string // s by which buttons move the meter's clock
+	SayLag                      string
 	Pick                        bool // a stretch can be picked
 	Unit                        string
 	Label, SayPick, SayAt, Keys string

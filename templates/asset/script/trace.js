@@ -17,7 +17,7 @@
       return trace.store(d[name], Number(d[name + "From"]) / 1000, Number(d[name + "To"]) / 1000, Number(d.per) || 1, function () { if (view) view.refresh(); });
     }
 
-    var brush = figure.querySelector("[data-brush]"), says = figure.querySelector(".says");
+    var brush = figure.querySelector("[data-brush]"), says = figure.querySelector(".says"), said = "";
     var from = document.getElementById("pick-from"), to = document.getElementById("pick-to"), lag = document.getElementById("nudge-lag");
     if (brush) brush.addEventListener("click", function () {
       brush.setAttribute("aria-pressed", String(brush.getAttribute("aria-pressed") !== "true"));
@@ -58,6 +58,7 @@
       if (!isFinite(s) || Math.abs(s) > 1e6) return;
       look.lag = s;
       look.drift = 0;
+      says.textContent = said = fill(d.sayLag, { lag: String(s).replace("-", "−") });
       view.refresh();
     }
 
@@ -77,7 +78,6 @@
     if (lag) {
       lag.addEventListener("input", laid);
       document.querySelectorAll("button[data-nudge]").forEach(function (button) {
-        button.hidden = false;
         button.addEventListener("click", function () { nudge(Number(button.dataset.nudge)); });
       });
       if (lag.value && Number(lag.value) !== look.lag) laid();
@@ -95,7 +95,6 @@
     // What the drawing says in words: the time under the cursor, or the picked stretch.
     trace.onCursor = function (u) { if (u.cursor.left >= 0) say(u.posToVal(u.cursor.left, "x")); };
     trace.onDraw = function () { say(NaN); };
-    var said = "";
     function say(t) {
       var data = view ? view.data() : null, words = "";
       if (!data) return;
