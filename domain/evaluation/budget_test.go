@@ -408,6 +408,9 @@ func TestLongerRunsArePromised(t *testing.T) {
 		if want := math.Ceil(ratio*5*plan.Interval/60) * 60; act.Seconds != want {
 			t.Errorf("%g s, want %g", act.Seconds, want)
 		}
+		if act.Seconds != p.RunSeconds {
+			t.Errorf("the act says %g s, the point %g", act.Seconds, p.RunSeconds)
+		}
 		return
 	}
 	t.Errorf("longer runs are not proposed: %+v", p.Acts)

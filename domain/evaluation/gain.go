@@ -118,25 +118,32 @@ const smallShare = 1.0 / 3
 // longestRun is the longest run that is proposed, in seconds: an hour, common practice, no source.
 const longestRun = 3600
 
-// gainByLength asks how long runs must be for their scatter to count for little, where the
-// scatter within the runs is what counts now.
+// gainByLength finds how long the runs must be for their scatter to count for little, and
+// proposes longer ones where they are too short for that: to tell their scatter at all, where
+// the method's pooled value stands in, or else for it to be a third of the rest.
 func (w *work) gainByLength(one *point) {
 	row := w.Method.Content.Budget[w.scatterRow()]
-	if one.TypeA.Basis != string(verification.WithinRuns) || one.U == nil {
-		return
-	}
-	rest := math.Sqrt(math.Max(one.U.Standard*one.U.Standard-one.TypeA.Standard*one.TypeA.Standard, 0))
-	wanted := smallShare * rest
 	effective, seconds := 0.0, 0.0
 	for _, m := range one.runs {
 		effective += m.Effective / float64(len(one.runs))
 		seconds = math.Max(seconds, float64(m.ReadingsUsed)*w.sampling(m).Interval)
 	}
+	rest := math.Sqrt(math.Max(one.U.Standard*one.U.Standard-one.TypeA.Standard*one.TypeA.Standard, 0))
+	wanted := smallShare * rest
 	factor, _, err := stat.Longer(one.TypeA.Standard, effective, wanted)
-	if err != nil || factor <= 1 || seconds == 0 || factor*seconds > longestRun {
+	if one.TypeA.Basis == string(verification.PooledRuns) && effective > 0 {
+		factor, err = stat.EffectiveMinimum/effective, nil
+	} else if one.TypeA.Basis != string(verification.WithinRuns) {
 		return
 	}
-	w.gain(one, Gain{Code: Longer, Seconds: math.Ceil(factor*seconds/60) * 60}, func(p *verification.Part) {
+	if err != nil || seconds == 0 || factor*seconds > longestRun {
+		return
+	}
+	one.RunSeconds = math.Ceil(factor*seconds/60) * 60
+	if factor <= 1 || one.TypeA.Basis == string(verification.PooledRuns) {
+		return // what the scatter will be, nobody knows yet
+	}
+	w.gain(one, Gain{Code: Longer, Seconds: one.RunSeconds}, func(p *verification.Part) {
 		if p.Name == row.Name {
 			p.Contribution, p.Freedom = p.Contribution*wanted/one.TypeA.Standard, p.Freedom*factor
 		}

@@ -129,6 +129,7 @@ type PointResult struct {
 	AdjustAdvised   bool      `json:"adjust_advised"`   // outside the limits agreed for it, and significant
 	CapabilityGiven bool      `json:"capability_given"` // the stated capability is larger than the budget's U, and is given for it
 	Acts            []Gain    `json:"acts"`
+	RunSeconds      float64   `json:"run_seconds,omitempty"` // length of each run, in whole minutes, at which the scatter would count for little, or could be told; 0: cannot be said
 	Grounds         Findings  `json:"missing_grounds"`
 	Remarks         Findings  `json:"remarks"`
 }

@@ -2,6 +2,7 @@ package evaluation_test
 
 import (
 	"encoding/json"
+	"math"
 	"slices"
 	"testing"
 
@@ -124,6 +125,11 @@ func TestRunsThatCannotTellTheirScatter(t *testing.T) {
 	}
 	near(t, "u", p.TypeA.Standard, 0.003/1.7320508075688772, 1e-12)
 	near(t, "freedom", *p.TypeA.Freedom, 20, 1e-12)
+	// Twice as long would have the four effective readings that a type A needs.
+	effective := runResult(t, evaluate(t, f), sheet.Before, 4).Effective
+	if want := math.Ceil(4/effective*5*f.Sheet.Plans[0].Interval/60) * 60; p.RunSeconds != want {
+		t.Errorf("runs of %g s would tell their scatter, want %g", p.RunSeconds, want)
+	}
 }
 
 func TestTwoIndicationsStandApart(t *testing.T) {

@@ -236,10 +236,6 @@ func (x *exchange) budget(w *capture.Work, p evaluation.PointResult) block {
 // gains says what each act would buy, the one that buys most first.
 func (x *exchange) gains(p evaluation.PointResult) block {
 	b := block{ID: "gains", Title: x.text("sheet.gains-title")}
-	if len(p.Acts) == 0 {
-		b.Lead = x.text("sheet.gains-none")
-		return b
-	}
 	_, now := percents(p.Error, p.U)
 	for _, g := range p.Acts {
 		then := certificate.Round(p.Error, g.Expanded, 2, false, nil).Expanded
@@ -254,6 +250,13 @@ func (x *exchange) gains(p evaluation.PointResult) block {
 	}
 	if len(b.Facts) == 0 {
 		b.Lead = x.text("sheet.gains-none")
+	}
+	if p.RunSeconds > 0 {
+		said, key := certificate.Significant(p.TypeA.Standard, 2, 2, false), "sheet.run-length"
+		if p.TypeA.Basis == "pooled" {
+			key = "sheet.run-length-pooled"
+		}
+		b.Facts = append(b.Facts, part.Fact{Word: x.text("sheet.run-length-word"), Text: x.text(key, "minutes", int(p.RunSeconds/60), "u", said)})
 	}
 	return b
 }
