@@ -98,7 +98,11 @@ func (x *exchange) mountBlocks(w *capture.Work, t *tried) []block {
 		}
 		b.Notices = append(b.Notices, part.Notice{Text: x.text("sheet.accepted-within", "mm", tenths(rec.Acceptance.Limit*1e3))})
 	}
-	return []block{b, {Forms: []sheetForm{form, x.rigForm(w, r, rec)}}}
+	blocks := []block{b}
+	if rec.Ready() {
+		blocks = append(blocks, x.entries(w, rec.Setup))
+	}
+	return append(blocks, block{Forms: []sheetForm{form, x.rigForm(w, r, rec)}})
 }
 
 func markSource(x *exchange, r rig) string {

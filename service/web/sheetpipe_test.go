@@ -40,6 +40,21 @@ func TestPipesOfEveryStandard(t *testing.T) {
 	p.c.Get(p.path+"/pipe?standard=nobody%27s").Want(http.StatusOK, Sound(), In(`input[name="standard"]`))
 }
 
+// TestWhatIsEnteredInTheReference: the mounting tells the pipe as it is at the fluid's
+// temperature. EN 10220 DN 200 × 6.3 of carbon steel at 120 °C and 9 bar is 219.1 mm ·
+// (1 + 11.7e-6 · 100 + 6.3e-5) wide, the last by p·D/(2·t·E)·(1 − ν/2), by hand.
+func TestWhatIsEnteredInTheReference(t *testing.T) {
+	t.Parallel()
+	p := openPipeside(t)
+	sized := p.c.Get(p.path + "/pipe?standard=EN+10220&size=200").Want(http.StatusOK)
+	p.c.Submit(sized, p.path+"/pipe", url.Values{"schedule": {"6.3 mm"}, "source": {"client"}}).Want(http.StatusSeeOther)
+	for _, v := range [][2]string{{"pipe-material", "carbon steel"}, {"fluid", "water"}, {"temperature", "120"}, {"pressure", "9 bar gauge"}} {
+		p.send("/survey/"+v[0], "/survey", url.Values{"entered": {v[1]}, "source": {"client"}})
+	}
+	p.c.Get(p.path+"/mounting").Want(http.StatusOK, Sound(), In("main", Says("To enter in the reference"), Says("219.37 mm"), Says("6.31 mm"),
+		Says("shear wave"), Says("3230 m/s"), Says("1522 m/s"), Says("0.12 %")))
+}
+
 // TestFluidsAskForWhatTheyNeed: a fluid chosen asks for its own value next, and is worked
 // with; one without a sound speed leads to it from the mounting.
 func TestFluidsAskForWhatTheyNeed(t *testing.T) {
