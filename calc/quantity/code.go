@@ -11,6 +11,8 @@ var (
 	TooLong = fault.Define("quantity.too-long", fault.C("length"), fault.C("most"))
 	// UnreadableNumber: the text does not begin with a number that can be read.
 	UnreadableNumber = fault.Define("quantity.unreadable-number", fault.T("text"))
+	// BeyondReach: the power of ten is of three digits or more, which no quantity here has.
+	BeyondReach = fault.Define("quantity.beyond-reach", fault.T("text"))
 	// AmbiguousNumber: the number can be read in two ways, both named.
 	AmbiguousNumber = fault.Define("quantity.ambiguous-number", fault.T("text"), fault.T("first"), fault.T("second"))
 	// AmbiguousGallon: the text does not say which gallon.

@@ -29,6 +29,7 @@ var (
 	fractionShape = regexp.MustCompile(`^(\d+) ?/ ?(\d+)`)
 	spacedShape   = regexp.MustCompile(`^(\d{1,3}(?: \d{3})+)(?:[.,](\d+))?`)
 	plainShape    = regexp.MustCompile(`^[\d.,]+(?:[eE][+-]?\d{1,2}\b)?`)
+	vastPower     = regexp.MustCompile(`^[eE][+-]?\d{3,}`)
 	moreDigits    = regexp.MustCompile(`^[\s.,/-]*\d`)
 
 	commaThousands = regexp.MustCompile(`^[1-9]\d{0,2}(?:,\d{3})+$`)

@@ -158,6 +158,9 @@ func (e *Entry) read(text string, o Options) (amount, error) {
 	if !ok {
 		return amount{}, UnreadableNumber.At("", clip(e.Text))
 	}
+	if vastPower.MatchString(rest) {
+		return amount{}, BeyondReach.At("", clip(e.Text))
+	}
 	rest = strings.TrimSpace(rest)
 	if e.Kind == KindPressure {
 		rest, e.Reference, e.ReferenceAssumed = reference(rest, o)

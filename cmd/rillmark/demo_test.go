@@ -34,6 +34,14 @@ const (
 // alone is set where the machine runs nothing but this test.
 const alone = "RILLMARK_TEST_ALONE"
 
+// beside lets a test run beside others, but not where the machine is to run nothing else.
+func beside(t *testing.T) {
+	t.Helper()
+	if os.Getenv(alone) == "" {
+		t.Parallel()
+	}
+}
+
 func allowed(limit time.Duration) time.Duration {
 	if os.Getenv(alone) == "" {
 		return besideTests * limit
@@ -43,6 +51,7 @@ func allowed(limit time.Duration) time.Duration {
 
 func TestDemoLives(t *testing.T) {
 	needPostgres(t)
+	beside(t)
 	for name, who := range identities(t) {
 		t.Run(name, func(t *testing.T) {
 			dir := filepath.Join(place(t), "demo")
@@ -173,6 +182,7 @@ func TestDemoOnATakenPort(t *testing.T) {
 // Nobody asked for the usual port, so another program on it is no reason to fail.
 func TestDemoTakesAnotherPortWhenTheUsualOneIsTaken(t *testing.T) {
 	needPostgres(t)
+	beside(t)
 	if l, err := net.Listen("tcp", "127.0.0.1:"+strconv.Itoa(demoPort)); err == nil {
 		defer l.Close() // else another program has it already, which does as well
 	}
@@ -199,6 +209,7 @@ func TestDemoFolders(t *testing.T) {
 // A demo whose server dies says so and ends; it does not go on with pages that fail.
 func TestDemoEndsWithItsDatabase(t *testing.T) {
 	needPostgres(t)
+	beside(t)
 	dir := filepath.Join(place(t), "demo")
 	p := identity{}.ready(t, "demo", "--port", "0", "--data-dir", dir)
 	if err := syscall.Kill(postmaster(t, dir), syscall.SIGKILL); err != nil {
@@ -215,6 +226,7 @@ func TestDemoEndsWithItsDatabase(t *testing.T) {
 // and the next start finds no half of anything that it takes for a whole.
 func TestDemoEndsAtAnyInstantOfItsStart(t *testing.T) {
 	needPostgres(t)
+	beside(t)
 	dir := filepath.Join(place(t), "demo")
 	args := []string{"demo", "--port", "0", "--data-dir", dir}
 	for i, after := range []time.Duration{30, 150, 400, 700, 1000, 1300, 1700, 2200} {
@@ -257,6 +269,7 @@ func dropAfter(t *testing.T, conn *pgx.Conn, name string) {
 }
 
 func TestDemoInAnOutsideDatabase(t *testing.T) {
+	beside(t)
 	url := emptyDatabase(t, "outside_demo")
 	for range 2 { // empty, then marked
 		p := identity{}.ready(t, "demo", "--port", "0", "--database-url", url)

@@ -48,6 +48,12 @@ func coordinatorAddsAPointOnAPhone(t *testing.T) {
 		t.Errorf("after a mistake the cursor is in %q, the name is %q", focus, p.Value("#f-name"))
 	}
 	p.Complaints() // the browser logs the refused form
+	p.Go(h.server.URL + "/kit")
+	p.Back() // onto the refused form
+	if p.Value("#f-name") != "Aldermere Water" || p.Value("#f-contact_email") != "office" {
+		t.Errorf("back on the refused form the name is %q, at %s", p.Value("#f-name"), p.At())
+	}
+	p.Complaints()
 	p.Type("#f-contact_email", "office@aldermere.example")
 	p.Words("Add the client")
 	p.Words("Add a site")

@@ -92,11 +92,16 @@ func bodyError(err error, limit int64) error {
 	return &domain.Error{Kind: domain.Invalid, Faults: domain.Refuse(domain.Invalid, BodyUnreadable.At("")).Faults, Cause: err}
 }
 
-// page renders a page and sends it. Nothing is sent when rendering fails.
+// page renders a page and sends it. Nothing is sent when rendering fails. A form that comes
+// back refused may be kept by the browser itself, so that going back to it shows it with
+// what was typed instead of an error; leaving clears it (Clear-Site-Data).
 func (x *exchange) page(status int, name string, data any) error {
 	body, err := x.view.page(name, data)
 	if err != nil {
 		return err
+	}
+	if x.r.Method == http.MethodPost && x.formKnown && !holdsSecret(x.form) {
+		x.gin.Header("Cache-Control", "private, no-cache")
 	}
 	x.gin.Header("Vary", "Accept-Encoding")
 	if small := x.packed(body); small != nil {

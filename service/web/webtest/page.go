@@ -117,6 +117,14 @@ func (p *Page) Go(address string) {
 	p.settle()
 }
 
+// Back goes back by the browser's history and waits for the page.
+func (p *Page) Back() {
+	p.t.Helper()
+	Eval[bool](p, `window.pressed = true, setTimeout(() => history.back(), 0), true`)
+	p.await("the page before", `!window.pressed && document.readyState === "complete"`)
+	p.settle()
+}
+
 // At returns the path and query of the page's address.
 func (p *Page) At() string {
 	p.t.Helper()
