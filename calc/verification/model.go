@@ -159,32 +159,53 @@ func (m ErrorModel) Quantities() []uncertainty.Quantity {
 	return all
 }
 
-// Linear returns the standard uncertainty of the error by the law of propagation, with
-// numeric sensitivities of the same model; dimensionless.
+// Sensitivities returns the error where every input has its expectation, and its change per
+// unit of each input there, by the difference over one standard uncertainty, half to each
+// side; 0 for an input without uncertainty. Dimensionless, and per unit of the quantity.
 //
-// Errors: those of Of and of num.Model.Sensitivities.
+// Errors: those of Of; NotFinite where the beam lets no sound through that near.
 //
-// Source: JCGM 100:2008, 5.1.2 and 5.1.3 note 2.
-func (m ErrorModel) Linear() (float64, error) {
+// Source: JCGM 100:2008, 5.1.3 note 2.
+func (m ErrorModel) Sensitivities() (errorThere float64, sensitivities []float64, err error) {
 	of, err := m.Of()
 	if err != nil {
-		return 0, err
+		return 0, nil, err
 	}
-	x, sum := make([]float64, len(m.Inputs)), 0.0
+	x, all := make([]float64, len(m.Inputs)), make([]float64, len(m.Inputs))
+	for i, in := range m.Inputs {
+		x[i] = in.Mean()
+	}
+	errorThere = of(x)
+	sum := errorThere
 	for i, in := range m.Inputs {
 		u := in.StandardUncertainty()
 		if u == 0 {
 			continue
 		}
-		// Half a standard uncertainty to each side: the whole of it between the two.
-		x[i] = u / 2
+		x[i] = in.Mean() + u/2
 		up := of(x)
-		x[i] = -u / 2
-		sum = math.Hypot(sum, up-of(x))
-		x[i] = 0
+		x[i] = in.Mean() - u/2
+		all[i] = (up - of(x)) / u
+		x[i] = in.Mean()
+		sum += all[i]
 	}
 	if !finite(sum) {
-		return 0, NotFinite.At("inputs")
+		return 0, nil, NotFinite.At("inputs")
 	}
-	return sum, nil
+	return errorThere, all, nil
+}
+
+// Linear returns the standard uncertainty of the error by the law of propagation, with the
+// sensitivities of the same model; dimensionless.
+//
+// Errors: those of Sensitivities.
+//
+// Source: JCGM 100:2008, 5.1.2.
+func (m ErrorModel) Linear() (float64, error) {
+	_, sensitivities, err := m.Sensitivities()
+	sum := 0.0
+	for i, c := range sensitivities {
+		sum = math.Hypot(sum, c*m.Inputs[i].StandardUncertainty())
+	}
+	return sum, err
 }

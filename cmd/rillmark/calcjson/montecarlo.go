@@ -1,8 +1,10 @@
 package calcjson
 
 import (
+	"rillmark/calc/beam"
 	"rillmark/calc/fault"
 	"rillmark/calc/uncertainty"
+	model "rillmark/calc/verification"
 )
 
 // seedDefault is taken where none is given: the same question has the same answer.
@@ -54,11 +56,17 @@ func monteCarlo(o *object, say func(fault.Fault) string) (any, error) {
 	}
 	o.need("components")
 	law := uncertainty.Budget{Coverage: s.Coverage}
-	var sensitivities []float64
+	point := o.flowPoint()
 	for _, c := range o.objects("components", maxComponents) {
+		acts := ""
+		if point != nil {
+			acts = c.word("acts_on")
+		}
 		q, line := drawn(c)
 		s.Quantities, law.Components = append(s.Quantities, q), append(law.Components, line)
-		sensitivities = append(sensitivities, line.Sensitivity)
+		if point != nil {
+			point.Inputs = append(point.Inputs, model.ErrorInput{Quantity: q, Acts: model.Acts(acts), PerUnit: line.Sensitivity})
+		}
 	}
 	s.Correlations = o.correlated()
 	law.Correlations = s.Correlations
@@ -66,12 +74,9 @@ func monteCarlo(o *object, say func(fault.Fault) string) (any, error) {
 	if err := o.err(); err != nil {
 		return nil, err
 	}
-	s.Model = func(x []float64) float64 {
-		sum := 0.0
-		for i, c := range sensitivities {
-			sum += float64(c * x[i])
-		}
-		return sum
+	y, err := prepare(&s, law.Components, point)
+	if err != nil {
+		return nil, err
 	}
 	result, err := uncertainty.Simulate(s)
 	if err != nil {
@@ -81,7 +86,58 @@ func monteCarlo(o *object, say func(fault.Fault) string) (any, error) {
 	if err != nil {
 		return nil, err
 	}
-	return tellMonteCarlo(s, result, combined, sensitivities, say), nil
+	return tellMonteCarlo(y, s.Digits, result, combined, say), nil
+}
+
+// prepare sets the model of the simulation and the sensitivities of the law of propagation,
+// and returns the result where every quantity has its expectation.
+func prepare(s *uncertainty.Simulation, lines []uncertainty.Component, point *model.ErrorModel) (y float64, err error) {
+	if point != nil {
+		if s.Model, err = point.Of(); err != nil {
+			return 0, err
+		}
+		y, sensitivities, err := point.Sensitivities()
+		for i, c := range sensitivities {
+			lines[i].Sensitivity = c
+		}
+		return y, err
+	}
+	sensitivities := make([]float64, len(lines))
+	for i, line := range lines {
+		sensitivities[i] = line.Sensitivity
+		y += line.Sensitivity * s.Quantities[i].Mean()
+	}
+	s.Model = func(x []float64) float64 {
+		sum := 0.0
+		for i, c := range sensitivities {
+			sum += float64(c * x[i])
+		}
+		return sum
+	}
+	return y, nil
+}
+
+// flowPoint reads the whole model of a flow point's error; nil where there is none.
+func (o *object) flowPoint() *model.ErrorModel {
+	if !o.has("flow_point") {
+		return nil
+	}
+	p := o.inner("flow_point")
+	m := &model.ErrorModel{Reference: p.number("reference_m3_s"), Indication: p.number("indication_m3_s")}
+	m.Setup = p.setup()
+	m.WedgeSoundSpeed = p.number(beam.WedgeSoundSpeedName)
+	m.Way = p.reference().way
+	m.Spacing = p.numberOr(beam.SpacingName, 0)
+	given := p.has(beam.SpacingName)
+	p.done()
+	if !given && o.err() == nil { // the recommended one
+		r, err := beam.Spacing(beam.SpacingRequest{Setup: m.Setup, Graduation: 1})
+		for _, f := range fault.AllOf(err) {
+			p.add(f.In(p.at(f.Field)))
+		}
+		m.Spacing = r.Spacing
+	}
+	return m
 }
 
 // drawn reads a component as what it is drawn from, and as a line of the budget.
@@ -108,12 +164,8 @@ func drawn(o *object) (uncertainty.Quantity, uncertainty.Component) {
 		Sensitivity: sensitivity, DegreesOfFreedom: uncertainty.Infinite}
 }
 
-func tellMonteCarlo(s uncertainty.Simulation, r uncertainty.Simulated, law uncertainty.Result, sensitivities []float64, say func(fault.Fault) string) monteCarloAnswer {
-	y := 0.0
-	for i, q := range s.Quantities {
-		y += sensitivities[i] * q.Mean()
-	}
-	v := uncertainty.Validate(y, law.ExpandedUncertainty, r, s.Digits)
+func tellMonteCarlo(y float64, digits int, r uncertainty.Simulated, law uncertainty.Result, say func(fault.Fault) string) monteCarloAnswer {
+	v := uncertainty.Validate(y, law.ExpandedUncertainty, r, digits)
 	return monteCarloAnswer{
 		Trials: r.Trials, Converged: r.Converged, Tolerance: r.Tolerance, Precision: r.Precision, Mean: r.Mean,
 		StandardUncertainty: r.StandardUncertainty, Coverage: r.Coverage,

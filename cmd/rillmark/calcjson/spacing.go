@@ -40,26 +40,12 @@ type adviceAnswer struct {
 // spacing and flow.
 func spacing(o *object, say func(fault.Fault) string) (any, error) {
 	request := beam.SpacingRequest{
-		Setup: beam.Setup{
-			OutsideDiameter: o.number(beam.OutsideDiameterName),
-			Wall:            o.number(beam.WallName),
-			PipeSoundSpeed:  o.number(beam.PipeSoundSpeedName),
-			PipeWave:        beam.Wave(o.word(beam.PipeWaveName)),
-			LinerThickness:  o.numberOr(beam.LinerThicknessName, 0),
-			LinerSoundSpeed: o.numberOr(beam.LinerSoundSpeedName, 0),
-			FluidSoundSpeed: o.number(beam.FluidSoundSpeedName),
-			WedgeAngle:      o.number(beam.WedgeAngleName) * degrees,
-			ExitOffset:      o.number(beam.ExitOffsetName),
-			Traverses:       o.count(beam.TraversesName),
-		},
+		Setup:      o.setup(),
 		Graduation: o.number(beam.GraduationName),
 		Frequency:  o.numberOr(beam.FrequencyName, 0),
 	}
 	wedge := o.wedge()
 	request.WedgeSoundSpeed = wedge.speed
-	if request.LinerThickness > 0 {
-		o.need(beam.LinerSoundSpeedName)
-	}
 	site, reference := o.mountingSite(), o.reference()
 	o.done()
 	if err := o.err(); err != nil {
@@ -92,6 +78,26 @@ func spacing(o *object, say func(fault.Fault) string) (any, error) {
 	a.Sensitivities, err = sensitivities(request.Setup, r.Spacing, wedge, reference.way)
 	a.FlowPowerOfBore = powerOfBore(a.Sensitivities, r.Bore)
 	return a, err
+}
+
+// setup reads all of a set-up but the wedge's sound speed.
+func (o *object) setup() beam.Setup {
+	s := beam.Setup{
+		OutsideDiameter: o.number(beam.OutsideDiameterName),
+		Wall:            o.number(beam.WallName),
+		PipeSoundSpeed:  o.number(beam.PipeSoundSpeedName),
+		PipeWave:        beam.Wave(o.word(beam.PipeWaveName)),
+		LinerThickness:  o.numberOr(beam.LinerThicknessName, 0),
+		LinerSoundSpeed: o.numberOr(beam.LinerSoundSpeedName, 0),
+		FluidSoundSpeed: o.number(beam.FluidSoundSpeedName),
+		WedgeAngle:      o.number(beam.WedgeAngleName) * degrees,
+		ExitOffset:      o.number(beam.ExitOffsetName),
+		Traverses:       o.count(beam.TraversesName),
+	}
+	if s.LinerThickness > 0 {
+		o.need(beam.LinerSoundSpeedName)
+	}
+	return s
 }
 
 // mountingSite reads what the place offers.
