@@ -85,7 +85,7 @@ func (w *work) model(at *mounted) {
 func (w *work) carried(at *mounted) {
 	c := Carry(w.now, w.Method.Content)
 	if math.Abs(c.Percent) > correctedFrom {
-		at.result.Remarks.add(CarriedToFlow.At(string(sheet.OutsideDiameter), c.Percent))
+		at.result.Remarks.add(CarriedToFlow.At(string(sheet.OutsideDiameter), math.Round(c.Percent*100)/100))
 	}
 	if len(c.Refused) > 0 {
 		at.result.Remarks.add(NotCarried.At(string(sheet.PipeMaterial), w.now.Text(sheet.PipeMaterial)))
