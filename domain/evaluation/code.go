@@ -66,6 +66,7 @@ var (
 	BetweenStores      = fault.Define("evaluation.between-stores")
 	PipeFullUnknown    = fault.Define("evaluation.pipe-full-unknown")
 	CheckInconclusive  = fault.Define("evaluation.set-up-check-inconclusive", fault.C("mounting"))
+	RunBeforeMounting  = fault.Define("evaluation.run-before-mounting", fault.C("run"), fault.C("mounting"))
 	MountingSuperseded = fault.Define("evaluation.mounting-superseded", fault.C("mounting"))
 	CheckNotMade       = fault.Define("evaluation.set-up-check-not-made", fault.C("mounting"))
 	CheckEarlierFailed = fault.Define("evaluation.set-up-check-failed-earlier", fault.C("mounting"))

@@ -269,3 +269,21 @@ func TestFindingsSurviveJSON(t *testing.T) {
 		t.Errorf("no finding is written as %s", text)
 	}
 }
+
+// A run from loggers' files has its own times: one before its mounting is pointed out.
+func TestRunBeforeItsMounting(t *testing.T) {
+	f := facts(t)
+	if evaluate(t, f).Runs[0].Remarks.Has(evaluation.RunBeforeMounting) {
+		t.Fatal("pointed out although it came after")
+	}
+	f.Sheet.Runs[0].CapturedAt = f.Sheet.Mountings[0].CapturedAt.Add(-1)
+	found := 0
+	for _, r := range evaluate(t, f).Runs {
+		if r.Remarks.Has(evaluation.RunBeforeMounting) {
+			found++
+		}
+	}
+	if found != 1 {
+		t.Errorf("%d runs, want one", found)
+	}
+}

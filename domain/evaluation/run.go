@@ -32,6 +32,9 @@ func (w *work) measure(t sheet.Taken, indication Indication) (*measured, error) 
 	if t.Aside != nil {
 		m.SetAside = t.Aside.Reason
 	}
+	if m.at != nil && t.CapturedAt.Before(m.at.CapturedAt) {
+		m.Remarks.add(RunBeforeMounting.At("runs", t.Number, m.at.Number))
+	}
 	pairs := pairsOf(t, indication)
 	if len(pairs) == 0 {
 		return nil, nil

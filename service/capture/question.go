@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"rillmark/calc/fault"
+	"rillmark/domain"
 	"rillmark/domain/sheet"
 )
 
@@ -17,11 +18,13 @@ const (
 	sinceLast     = 0.05 // outside diameter since the last visit
 	wallTimes     = 2.0  // one wall reading against the mean of the others
 	thickWall     = 0.15 // of the outside diameter
-	widePipe      = 2.5  // m
-	fastFlow      = 12.0 // m/s: liquids in pipes are seldom above
-	meterTimes    = 2.0  // meter against reference
-	fastZero      = 0.05 // m/s, on a line that is shut
-	bigStep       = 1.25 // new parameter against the old one
+	thinWall      = 0.005
+	longStraight  = 100.0 // m
+	widePipe      = 2.5   // m
+	fastFlow      = 12.0  // m/s: liquids in pipes are seldom above
+	meterTimes    = 2.0   // meter against reference
+	fastZero      = 0.05  // m/s, on a line that is shut
+	bigStep       = 1.25  // new parameter against the old one
 )
 
 // Codes of the questions.
@@ -30,6 +33,9 @@ var (
 	AskChanged   = fault.Define("capture.ask-changed-since", fault.N("new_mm"), fault.N("last_mm"))
 	AskWide      = fault.Define("capture.ask-wide-pipe", fault.N("new_mm"))
 	AskWall      = fault.Define("capture.ask-wall-apart", fault.N("new_mm"), fault.N("mean_mm"))
+	AskThin      = fault.Define("capture.ask-wall-thin", fault.N("new_mm"), fault.N("outside_mm"))
+	AskLong      = fault.Define("capture.ask-straight-long", fault.N("metres"))
+	AskWrongWay  = fault.Define("capture.ask-wrong-way", fault.N("percent"), fault.N("asked"))
 	AskThick     = fault.Define("capture.ask-wall-thick", fault.N("new_mm"), fault.N("outside_mm"))
 	AskFast      = fault.Define("capture.ask-fast-flow", fault.N("m_s"))
 	AskMeter     = fault.Define("capture.ask-meter-apart", fault.N("times"))
@@ -42,7 +48,7 @@ var (
 
 // Asks reports whether the fault is a question, which the same entry sent again answers.
 func Asks(c *fault.Code) bool {
-	return slices.Contains([]*fault.Code{AskApart, AskChanged, AskWide, AskWall, AskThick, AskFast, AskMeter, AskNoFlow, AskSame, AskZero, AskInhibited, AskStep}, c)
+	return slices.Contains([]*fault.Code{AskApart, AskChanged, AskWide, AskWall, AskThick, AskThin, AskLong, AskWrongWay, AskFast, AskMeter, AskNoFlow, AskSame, AskZero, AskInhibited, AskStep}, c)
 }
 
 // QuestionValue asks about a value of the survey. What cannot be read is for RecordValue
@@ -66,6 +72,10 @@ func (w *Work) QuestionValue(c RecordValue) (l fault.List) {
 	case sheet.Wall:
 		outside, _, known := survey.Diameter()
 		l = questionWall(*v.Value, others, outside, known)
+	case sheet.StraightBefore, sheet.StraightAfter, sheet.MeterStraightBefore, sheet.MeterStraightAfter, sheet.Distance:
+		if *v.Value > longStraight {
+			l = fault.List{AskLong.At("entered", tenth(*v.Value))}
+		}
 	}
 	return l
 }
@@ -89,8 +99,11 @@ func questionWall(wall float64, others []float64, outside float64, known bool) f
 	if mean := meanOf(others); mean > 0 && math.Max(wall/mean, mean/wall) > wallTimes {
 		return fault.List{AskWall.At("entered", hundredth(wall*1e3), hundredth(mean*1e3))}
 	}
-	if known && wall > thickWall*outside {
+	switch {
+	case known && wall > thickWall*outside:
 		return fault.List{AskThick.At("entered", hundredth(wall*1e3), tenth(outside*1e3))}
+	case known && wall < thinWall*outside:
+		return fault.List{AskThin.At("entered", hundredth(wall*1e3), tenth(outside*1e3))}
 	}
 	return nil
 }
@@ -186,7 +199,33 @@ func (w *Work) QuestionAdjustment(c Adjust) fault.List {
 	if step, big := stepOf(sheet.AdjustmentKind(c.Kind), plainNumber(c.Old), plainNumber(c.New)); big {
 		return fault.List{AskStep.At("new_entered", tenth((step-1)*100))}
 	}
+	made, told := sheet.Adjustment{Kind: sheet.AdjustmentKind(c.Kind), OldValue: plainNumber(c.Old), NewValue: plainNumber(c.New)}.Factor()
+	asked, one := w.askedFor(c.IndicationID)
+	if told && one && (made-1)*(asked-1) < 0 {
+		return fault.List{AskWrongWay.At("new_entered", hundredth((made-1)*100), hundredth((asked-1)*100))}
+	}
 	return nil
+}
+
+// askedFor is the factor that what was found asks an indication, or all of them, to be
+// multiplied by; false where the difference is not significant or they differ in direction.
+func (w *Work) askedFor(id domain.IndicationID) (factor float64, one bool) {
+	r, err := w.Result()
+	if err != nil || len(w.Facts.Sheet.AdjustmentsInForce()) > 0 {
+		return 0, false // a second step may well go back
+	}
+	for _, phase := range r.Phases {
+		for _, i := range phase.Indications {
+			if phase.Phase != sheet.Before || id.Valid() && i.IndicationID != id || i.Proposal == nil || !i.Proposal.Significant {
+				continue
+			}
+			if one && (factor-1)*(i.Proposal.Factor-1) < 0 {
+				return 0, false
+			}
+			factor, one = i.Proposal.Factor, true
+		}
+	}
+	return factor, one
 }
 
 // stepOf is a factor or pulse number against what it was, and whether that is a big step.

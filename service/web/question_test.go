@@ -35,6 +35,25 @@ func TestQuestionsAreAskedOnce(t *testing.T) {
 	}
 }
 
+// TestUnitsAndDirectionsAreQuestioned: a wall as thin as a slip of the unit, a straight length
+// in millimetres for metres, and a factor that goes the wrong way.
+func TestUnitsAndDirectionsAreQuestioned(t *testing.T) {
+	p := openPipeside(t)
+	measured := func(text string) url.Values { return url.Values{"entered": {text}, "source": {"measured"}} }
+	p.c.Submit(p.c.Get(p.path+"/survey/outside-diameter"), p.path+"/survey", measured("219.1")).Want(http.StatusSeeOther)
+	p.insist("/survey/wall", "/survey", measured("0.25"), "very thin")
+	p.insist("/survey/straight-after", "/survey", measured("1500"), "very long")
+}
+
+func TestAdjustmentThatGoesTheWrongWayIsQuestioned(t *testing.T) {
+	p := openPipeside(t)
+	p.fill("before")
+	factor := func(text string) url.Values {
+		return url.Values{"parameter": {"factor"}, "kind": {"multiplier"}, "old_entered": {"1"}, "new_entered": {text}, "permission": {"the operator"}, "reason": {"reads high"}}
+	}
+	p.insist("/adjust", "/adjust", factor("1.02"), "would make the error larger")
+}
+
 // TestRunIsQuestioned: an empty run is none; the readings of an earlier run, a speed that no
 // pipe has, and a meter at a multiple of the reference are asked about.
 func TestRunIsQuestioned(t *testing.T) {
