@@ -101,6 +101,7 @@ func TestFileThatReadsTwoWaysIsAsked(t *testing.T) {
 	form := p.formOf(page, "keep")
 	form.Set("remember", "yes")
 	p.follow(p.c.Post(p.path+"/traces/series", form))
+	page = p.c.Get(here).Want(http.StatusOK, Sound(), Says("Kept as it is shown here."), Says("day, month, year"), Not("#form-keep"))
 	page = p.follow(p.load("reference", "unit 7 again.csv", rows, nil))
 	if text := Words(page.Doc); !strings.Contains(text, "Read as such files were read before.") || !strings.Contains(text, "Tem Okonjo") || !strings.Contains(text, "20 rows can be used.") {
 		t.Errorf("the second file of the layout: %s", text)

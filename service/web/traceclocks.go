@@ -105,7 +105,7 @@ func (x *exchange) clocksTop(w *capture.Work, seen tracing.Seen, given url.Value
 	shown.averaged(seen.ReferenceAveraging, seen.MeterAveraging)
 	if seen.Signals.Found {
 		shown.drift, shown.middle = seen.Signals.Drift, seen.Origin.Add(time.Duration(seen.Signals.Middle*float64(time.Second)))
-		b.Lead = x.text("trace.lag-lead", "u", secondsText(seen.Signals.Uncertainty), "changes", seen.Signals.Changes)
+		b.Lead = x.text("trace.lag-lead", "u", doubtText(seen.Signals.Uncertainty), "changes", seen.Signals.Changes)
 	} else {
 		shown.lag = 0
 		b.Notices = []part.Notice{{Act: true, Lead: x.text("trace.no-lag"), Text: x.Book.Fault(seen.Signals.Reason)}, {Text: x.text("trace.no-lag-then")}}
@@ -148,6 +148,15 @@ func (x *exchange) lagAnswer(found bool, lag float64) string {
 		return x.text("trace.lag-behind", "s", text)
 	}
 	return x.text("trace.lag-ahead", "s", text)
+}
+
+// doubtText tells an uncertainty of seconds, rounded up: to the tenth, below one second to the
+// hundredth.
+func doubtText(s float64) string {
+	if s < 1 {
+		return strconv.FormatFloat(math.Ceil(s*100)/100, 'f', 2, 64)
+	}
+	return strconv.FormatFloat(math.Ceil(s*10)/10, 'f', 1, 64)
 }
 
 // secondsText tells seconds to the tenth.
@@ -302,7 +311,7 @@ func (w *Web) decideClocks(x *exchange) error {
 func (x *exchange) decidedHow(w *capture.Work, a tracing.Alignment) string {
 	text := x.text("trace.how-" + string(a.How))
 	if a.Found {
-		text += ": " + x.text("trace.lag-short", "s", signed(a.Lag), "u", secondsText(a.Uncertainty))
+		text += ": " + x.text("trace.lag-short", "s", signed(a.Lag), "u", doubtText(a.Uncertainty))
 	} else {
 		text = x.text("trace.how-none")
 	}

@@ -31,7 +31,9 @@ type readAs struct {
 	file    tracing.File
 	reading tracing.Reading
 	given   url.Values
-	faults  fault.List // of what a person said, or of the file
+	faults  fault.List       // of what a person said, or of the file
+	kept    *tracing.Channel // as it was confirmed; nil: not yet
+	shown   bool             // what is shown is what was confirmed
 }
 
 func (x *exchange) readAs(w *capture.Work, id string, given url.Values) (r readAs, err error) {
@@ -44,6 +46,13 @@ func (x *exchange) readAs(w *capture.Work, id string, given url.Values) (r readA
 	}
 	if r.file.TaskID != w.TaskID {
 		return r, domain.Refuse(domain.NotFound, domain.NoSuchThing.At("", "log_file"))
+	}
+	channels, err := x.Tracing.Channels(x.ctx(), x.actor, w.TaskID)
+	if err != nil {
+		return r, err
+	}
+	if r.kept = (logged{channels: channels}).channelOf(fileID); r.kept != nil && len(chosen(given, mappingFields)) == 0 {
+		given, r.shown = mappingValues(r.kept.Mapping), true
 	}
 	r.given = given
 	m, err := mappingOf(given)
@@ -67,7 +76,9 @@ func (x *exchange) showLogFile(w *capture.Work, id string, given url.Values, t *
 	}
 	p := x.tracePage(w)
 	top := block{ID: "reading", Answer: x.readingAnswer(r), Lead: joined(" · ", r.file.Name, x.ofWhom(w, r.file.Role, r.file.Indication), size(r.file.Size), x.told2(w, r.file.By, r.file.CapturedAt))}
-	if m := r.reading.Remembered; m != nil {
+	if r.shown {
+		top.Notices = append(top.Notices, part.Notice{Lead: x.text("trace.kept"), Text: x.text("trace.kept-by", "who", x.told2(w, r.kept.By, r.kept.CapturedAt))})
+	} else if m := r.reading.Remembered; m != nil {
 		who := x.text("trace.program")
 		if m.By != nil {
 			who = w.People[*m.By]
@@ -232,7 +243,7 @@ func (x *exchange) confirmBlocks(w *capture.Work, r readAs, may bool, t *tried) 
 	}
 	here := tracePath(w, "files/"+r.file.ID.String())
 	var blocks []block
-	if len(r.faults) == 0 {
+	if len(r.faults) == 0 && !r.shown {
 		values := mappingValues(r.reading.Proposal.Mapping)
 		for name, v := range x.fresh("file_id", r.file.ID.String(), "remember", "yes") {
 			values[name] = v

@@ -137,7 +137,7 @@ func (x *exchange) alignmentTop(w *capture.Work, a tracing.Alignment, pieces []t
 		b.Notices = append(b.Notices, part.Notice{Lead: x.text("trace.why"), Text: a.Reason})
 	}
 	if a.How != tracing.BySignals && a.Signals.Found && a.Signals.Lag != nil && a.Signals.Uncertainty != nil {
-		b.Notices = append(b.Notices, part.Notice{Text: x.text("trace.signals-said", "s", signed(*a.Signals.Lag), "u", secondsText(*a.Signals.Uncertainty))})
+		b.Notices = append(b.Notices, part.Notice{Text: x.text("trace.signals-said", "s", signed(*a.Signals.Lag), "u", doubtText(*a.Signals.Uncertainty))})
 	}
 	reference, err := x.Tracing.ChannelOf(x.ctx(), x.actor, a.ReferenceID)
 	if err != nil {

@@ -114,7 +114,9 @@ window.rillmarkTrace = window.rillmarkTrace || {};
         if (event.shiftKey || Math.abs(event.deltaX) > Math.abs(event.deltaY)) move(Math.sign(event.deltaX || event.deltaY) * 0.1);
         else zoom(Math.pow(1.0015, event.deltaY * (event.deltaMode ? 30 : 1)), time(event));
       }, { passive: false });
-      over.addEventListener("pointerdown", function () { figure.focus({ preventScroll: true }); });
+      over.addEventListener("pointerdown", function (event) {
+        if (event.pointerType === "mouse") figure.focus({ preventScroll: true, focusVisible: false });
+      });
       over.addEventListener("dblclick", function (event) { zoom(0.25, time(event)); });
     }
 
