@@ -43,7 +43,26 @@ func (w *work) propose(p sheet.Phase, points []*point, result *IndicationResult)
 	for _, one := range points {
 		proposal.Predicted = append(proposal.Predicted, Predicted{one.FlowPoint, verification.Predicted(one.Error, factor)})
 	}
+	proposal.FlowWeighted = w.flowWeighted(points)
 	result.Proposal = proposal
+}
+
+// flowWeighted is the flow-weighted mean error with its covariances; nil where a flow is
+// not above zero.
+func (w *work) flowWeighted(points []*point) *Weighted {
+	members := make([]verification.Member, len(points))
+	for i, one := range points {
+		members[i] = verification.Member{Flow: one.Reference, Error: one.estimate}
+	}
+	e, err := verification.FlowWeighted(members)
+	if err != nil {
+		return nil
+	}
+	u, err := e.Uncertainty(w.Method.Content.Coverage)
+	if err != nil {
+		return nil
+	}
+	return &Weighted{Error: e.Value, U: *expanded(atLeast(u, w.Method.Content.Capability))}
 }
 
 // made is the factor of the adjustments recorded for an indication; false where one of

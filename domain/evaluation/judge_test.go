@@ -239,6 +239,14 @@ func TestAdjustmentProposed(t *testing.T) {
 	mean := (i.Points[0].Error + i.Points[1].Error + i.Points[2].Error) / 3
 	near(t, "factor", p.Factor, 1/(1+mean), 1e-12)
 	near(t, "pulses", p.PulsesPerVolume, 1+mean, 1e-12)
+	weighted, flows := 0.0, 0.0
+	for _, one := range i.Points {
+		weighted, flows = weighted+one.Reference*one.Error, flows+one.Reference
+	}
+	near(t, "weighted by flow", p.FlowWeighted.Error, weighted/flows, 1e-12)
+	if u := p.FlowWeighted.U; !(u.Standard > 0 && u.Expanded >= 1.99*u.Standard) {
+		t.Errorf("its uncertainty %+v", u)
+	}
 	near(t, "made", *p.Made, 0.970, 1e-12)
 	near(t, "predicted", p.Predicted[1].Error, (1+i.Points[1].Error)*0.970-1, 1e-9)
 	if p.Direction != "lower" || !p.Significant || !i.Points[1].AdjustAdvised || i.Points[1].Direction != "lower" {

@@ -218,6 +218,14 @@ type Proposal struct {
 	Significant     bool        `json:"significant"`    // |error| > U; if not, adjusting could make it worse
 	Made            *float64    `json:"made,omitempty"` // the factor of the adjustments recorded, where they tell
 	Predicted       []Predicted `json:"predicted"`      // by Made where there is one, else by Factor
+	FlowWeighted    *Weighted   `json:"flow_weighted,omitempty"`
+}
+
+// Weighted is the mean error with each flow point weighted by its flow: that of the volume
+// where every flow runs for the same time.
+type Weighted struct {
+	Error float64  `json:"error"`
+	U     Expanded `json:"uncertainty"`
 }
 
 // Predicted is the error expected at a flow point after the adjustment.

@@ -79,6 +79,10 @@ func (x *exchange) proposal(w *capture.Work, i evaluation.IndicationResult) bloc
 	}
 	b.Facts = []part.Fact{{Word: x.text("sheet.adjustment-multiplier"), Text: x.text("sheet.new-is", "factor", strconv.FormatFloat(o.Factor, 'f', 5, 64))},
 		{Word: x.text("sheet.adjustment-pulses-per-volume"), Text: x.text("sheet.new-is", "factor", strconv.FormatFloat(o.PulsesPerVolume, 'f', 5, 64))}}
+	if m := o.FlowWeighted; m != nil {
+		e, u := percents(m.Error, &m.U)
+		b.Facts = append(b.Facts, part.Fact{Word: x.text("sheet.flow-weighted"), Text: x.text("sheet.flow-weighted-is", "e", e, "u", u)})
+	}
 	b.Table = &table
 	if o.Made != nil {
 		b.Notices = []part.Notice{{Text: x.text("sheet.made", "factor", strconv.FormatFloat(*o.Made, 'f', 5, 64))}}
