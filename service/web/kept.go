@@ -52,7 +52,7 @@ func (x *exchange) what(k account.Kept) string {
 		"methods": "method", "editions": "edition", "authorisations": "authorisation", "agreements": "agreement"}
 	steps := strings.Split(strings.Trim(k.Path, "/"), "/")
 	if steps[0] == "tasks" {
-		return x.text("sheet.kept")
+		return x.keptOfSheet(steps)
 	}
 	deed, place := "add-", len(steps)-1
 	if len(steps) == 2 {
@@ -62,6 +62,18 @@ func (x *exchange) what(k account.Kept) string {
 		return x.text("kept." + deed + noun)
 	}
 	return x.text("kept.other")
+}
+
+// keptOfSheet names the work sheet, where it can still be read.
+func (x *exchange) keptOfSheet(steps []string) string {
+	if len(steps) > 1 {
+		if id, err := domain.ParseID[domain.TaskKind](steps[1]); err == nil {
+			if w, err := x.Capture.Sheet(x.ctx(), x.actor, id); err == nil {
+				return x.text("sheet.kept-of", "point", joined(" ", w.Tag, w.Point), "site", w.Site)
+			}
+		}
+	}
+	return x.text("sheet.kept")
 }
 
 func (x *exchange) keptEntry() (account.Kept, error) {

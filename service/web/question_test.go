@@ -141,3 +141,19 @@ func TestApproverSeesLikelySlips(t *testing.T) {
 	approver.Submit(page, review+"/return", url.Values{"reason": {"Isolate the line and read the zero again."}}).Want(303)
 	p.c.Get(p.path+"/sheet").Want(200, In(".say.act", Says("Sent back by"), Says("Isolate the line")))
 }
+
+// TestWhatIsInhibitedLeadsToItsRestoring: the verdict says it before everything else and not
+// among what stops nobody; its link opens the form with what was inhibited.
+func TestWhatIsInhibitedLeadsToItsRestoring(t *testing.T) {
+	p := openPipeside(t)
+	p.fill("mounting")
+	p.c.Get(p.path+"/verdict").Want(200, Silent("Still in manual"))
+	p.c.Get(p.path+"/check").Want(200, Sound(), In("#zero", Says("Ask before you touch anything")))
+	p.send("/before", "/control", url.Values{"kind": {"inhibited"}, "what": {"dosing pump 2"}, "done_by": {"the shift"}})
+	page := p.c.Get(p.path+"/verdict").Want(200, Sound(), In(".say.act", Says("Still in manual")))
+	link := Attr(All(page.Doc, ".say.act a.quiet")[0], "href")
+	opened := p.c.Get(link).Want(200, Sound(), In("#control details", Has("open", "")))
+	if form := opened.Form(p.path + "/control"); form.Get("kind") != "restored" || form.Get("what") != "dosing pump 2" {
+		t.Errorf("the form holds %v", form)
+	}
+}

@@ -273,7 +273,7 @@ func TestReadingsOfAnEndedLoginAreKept(t *testing.T) {
 	late := p.c.Post(p.path+"/runs", form).Want(http.StatusSeeOther)
 	next := p.c.Get(late.Location).Want(http.StatusOK).Form("/login").Get("next")
 	p.login(p.c, "technician")
-	offered := p.c.Get(next).Want(http.StatusOK, Sound(), In("main", Says("an entry on a work sheet"), Says("61.8, sixty")))
+	offered := p.c.Get(next).Want(http.StatusOK, Sound(), In("main", Says("an entry on the work sheet of FT-204"), Says("61.8, sixty")))
 	refused := p.c.Submit(offered, p.path+"/runs", nil).Want(http.StatusUnprocessableEntity, In(".reading .wrong", Says("sixty")))
 	p.c.Submit(refused, p.path+"/runs", url.Values{"values": {"61.8", "61.9"}}).Want(http.StatusSeeOther)
 	if runs, kept := p.Count("SELECT count(*) FROM run WHERE captured_at = '2026-11-25T08:15:00.123Z'"), p.Count("SELECT count(*) FROM kept_entry"); runs != 1 || kept != 0 {

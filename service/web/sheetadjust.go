@@ -64,7 +64,10 @@ func (x *exchange) proposal(w *capture.Work, i evaluation.IndicationResult) bloc
 		b.Answer = x.text("sheet.lower", "percent", size)
 	}
 	if o.Significant {
-		b.Lead = x.text("sheet.proposal-lead", "e", e, "u", u, "points", i.MeanError.Points)
+		b.Lead = x.text("sheet.proposal-lead", "e", e, "u", u, "n", i.MeanError.Points)
+	}
+	if o.Made != nil { // what was advised is done: the page does not ask for it again
+		b.Answer = x.text("sheet.adjusted-answer", "n", len(w.Facts.Sheet.Adjustments))
 	}
 	table := part.Table{Caption: x.text("sheet.predicted"), Columns: []part.Column{{Head: x.text("sheet.flow-point-word")}, {Head: x.text("sheet.found"), Unit: "%", Figure: true},
 		{Head: x.text("sheet.expected"), Unit: "%", Figure: true}}}
@@ -189,15 +192,26 @@ func (x *exchange) toCorrect(w *capture.Work) (url.Values, bool) {
 	return x.fresh(), false
 }
 
+// restorePath is where it is written down that the operator has restored what was inhibited.
+func restorePath(w *capture.Work) string {
+	place := "before"
+	if len(w.Facts.Sheet.Adjustments) > 0 {
+		place = "after"
+	}
+	return sheetPath(w, place) + "?restore=yes#control"
+}
+
 // controlBlock says what the meter's signal controls, who inhibited it and who restored
 // it; and asks, with the cautions that belong there.
 func (x *exchange) controlBlock(w *capture.Work, open bool, t *tried) block {
 	b := block{ID: "control", Title: x.text("sheet.control-title")}
-	inhibited, restored := 0, 0
+	open = open || x.r.URL.Query().Has("restore")
+	inhibited, restored, what := 0, 0, ""
 	for _, n := range w.Facts.Sheet.Controls {
 		switch n.Kind {
 		case sheet.Inhibited:
 			inhibited++
+			what = n.What
 		case sheet.Restored:
 			restored++
 		}
@@ -232,12 +246,20 @@ func (x *exchange) controlBlock(w *capture.Work, open bool, t *tried) block {
 	}
 	f := x.ask("control", sheetPath(w, "control"), []field{{name: "kind", label: "sheet.control-kind", options: kinds, open: true, required: true},
 		{name: "what", label: "sheet.control-what", hint: "sheet.control-what-hint", kind: part.Area}, {name: "done_by", label: "sheet.control-who", hint: "sheet.control-who-hint"}},
-		x.fresh("kind", string(kind), "from", from), []string{"from"}, t)
+		x.fresh("kind", string(kind), "from", from, "what", prefilledWhat(kind, what)), []string{"from"}, t)
 	f.Button.Deed = x.text("sheet.keep-control")
 	f.Summary = x.text("sheet.control-more")
 	f.Open = f.Open || open && (inhibited > restored || len(b.Timeline) == 0)
 	b.Forms = []sheetForm{f}
 	return b
+}
+
+// prefilledWhat offers what was inhibited where its restoring is to be written down.
+func prefilledWhat(kind sheet.ControlKind, what string) string {
+	if kind != sheet.Restored {
+		return ""
+	}
+	return what
 }
 
 func (w *Web) noteControl(x *exchange) error {

@@ -93,7 +93,9 @@ func (x *exchange) checkBlocks(w *capture.Work, m sheet.Mounting, newest bool, t
 			blocks = append(blocks, form)
 		}
 	}
-	blocks = append(blocks, x.zeroBlock(w, m, moment, fill, t))
+	if zero := x.zeroBlock(w, m, moment, fill, t); fill || len(zero.Timeline) > 0 {
+		blocks = append(blocks, zero)
+	}
 	if len(checks) > 1 {
 		var past []part.Moment
 		for _, c := range checks[1:] {
@@ -250,6 +252,10 @@ func (x *exchange) zeroBlock(w *capture.Work, m sheet.Mounting, moment sheet.Mom
 		return b
 	}
 	b.Notices = []part.Notice{{Act: true, Text: x.text("sheet.zero-caution")}}
+	if len(w.Facts.Sheet.Controls) == 0 { // stopping the flow is what the loop must be told of first
+		b.Notices = append([]part.Notice{{Act: true, Lead: x.text("sheet.control-caution-lead"), Text: x.text("sheet.control-caution"),
+			Links: []part.Link{{Href: sheetPath(w, "before") + "#control", Words: x.text("sheet.control-first")}}}}, b.Notices...)
+	}
 	f := x.zeroForm(w, m, moment, t)
 	if len(b.Timeline) > 0 {
 		f.Summary = x.text("sheet.zero-again")

@@ -16,7 +16,7 @@ func (x *exchange) missingBlock(w *capture.Work) []block {
 	}
 	b := block{ID: "missing", Title: x.text("sheet.missing-title"), Lead: x.text("sheet.missing-lead")}
 	for _, g := range gaps {
-		if g.Step != sheet.StepClose || g.Code == sheet.MissingRestored {
+		if g.Step != sheet.StepClose { // what is still inhibited is said before everything else
 			b.Rows = append(b.Rows, part.Row{Href: gapPath(w, g), Name: x.Book.Fault(x.Book.Worded(g.Fault))})
 		}
 	}

@@ -24,6 +24,10 @@ func (w *Web) sheetVerdict(x *exchange) error {
 
 func (x *exchange) showVerdict(w *capture.Work, t *tried) error {
 	p := x.sheetPage(w, "verdict")
+	if w.Facts.Sheet.StillInhibited() {
+		p.Warnings = append(p.Warnings, part.Notice{Act: true, Text: x.text("sheet.control-restore"),
+			Links: []part.Link{{Href: restorePath(w), Words: x.text("sheet.control-to-restore")}}})
+	}
 	result, err := w.Result()
 	if err != nil {
 		p.Blocks = []block{{Answer: x.text("sheet.no-verdict-yet"), Notices: []part.Notice{{Act: true, Lead: x.text("sheet.cannot-evaluate"), Items: x.sentences(x.faultsOf(err))}}}}
