@@ -59,9 +59,9 @@ func (w *work) liquid(result *MountingResult) liquid {
 	}
 	switch {
 	case p.Density.Source == "":
-		result.Grounds.add(FluidIncomplete.At(string(sheet.Density), string(sheet.Density)))
+		result.Grounds.add(FluidIncomplete.At(string(sheet.Density), "density"))
 	case p.DynamicViscosity.Source == "":
-		result.Grounds.add(FluidIncomplete.At(string(sheet.KinematicViscosity), string(sheet.KinematicViscosity)))
+		result.Grounds.add(FluidIncomplete.At(string(sheet.KinematicViscosity), "kinematic viscosity"))
 	}
 	return liquid{p.Density.Source != "" && p.DynamicViscosity.Source != "", p.Density.Value, p.DynamicViscosity.Value, p.SoundSpeed}
 }

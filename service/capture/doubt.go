@@ -139,7 +139,7 @@ func (w *Work) doubtSolids(survey sheet.Survey, l *fault.List) {
 
 func (w *Work) doubtFluid(survey sheet.Survey, l *fault.List) {
 	if name := survey.FluidName(); name != "" && survey.Has(sheet.Temperature) {
-		_, err := evaluation.FluidProperties(survey, w.Facts.Method.Content, survey[sheet.Temperature].Number)
+		known, err := evaluation.FluidProperties(survey, w.Facts.Method.Content, survey[sheet.Temperature].Number)
 		for _, f := range fault.AllOf(err) {
 			if f.Code == fluid.Unknown {
 				*l = append(*l, FluidElsewhere.At(string(sheet.Fluid), name, strings.Join(w.Facts.Method.Content.FluidNames(), ", ")))
@@ -148,6 +148,9 @@ func (w *Work) doubtFluid(survey sheet.Survey, l *fault.List) {
 			if f.Code != evaluation.ValueMissing { // the sheet asks for it anyway
 				*l = append(*l, f.In(fluidField(f)))
 			}
+		}
+		if err == nil && known.DynamicViscosity.Source == "" { // said while it can still be asked for
+			*l = append(*l, evaluation.FluidIncomplete.At(string(sheet.Fluid), "kinematic viscosity"))
 		}
 		if !survey.Has(sheet.Pressure) {
 			*l = append(*l, PressureAssumed.At(string(sheet.Temperature), tenth(w.Facts.Method.Content.AssumedPressure/1e5)))

@@ -84,6 +84,12 @@ func TestFluidsAskForWhatTheyNeed(t *testing.T) {
 	}
 	p.c.Get(p.path+"/survey").Want(http.StatusOK, In("main", Says("35 %")))
 	p.c.Get(p.path+"/mounting").Want(http.StatusOK, In(`a[href="`+p.path+`/survey/fluid-sound-speed"]`))
+	enter("fluid", "crude-oil")
+	enter("api-gravity", "32")
+	p.c.Get(p.path+"/survey").Want(http.StatusOK, In("main", Says("32 °API"), Says("viscosity of the fluid is not known here")))
+	enter("kinematic-viscosity", "8.4")
+	p.c.Get(p.path+"/survey").Want(http.StatusOK, In("main", Says("8.4 cSt"), Silent("is not known here")))
+	enter("fluid", "propylene-glycol-water")
 	enter("mass-fraction", "80 %")
 	p.c.Get(p.path+"/survey").Want(http.StatusOK, In("main", Says("lies outside 0.2 to 0.52")))
 }
