@@ -4,10 +4,12 @@ import (
 	"math"
 	"net/url"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"rillmark/calc/fault"
 	"rillmark/domain"
 	"rillmark/service/capture"
 	"rillmark/service/logfile"
@@ -207,6 +209,9 @@ func (x *exchange) questionForm(w *capture.Work, r readAs) sheetForm {
 	asked := map[string]bool{}
 	for _, one := range r.faults {
 		f, known := byName[one.Field]
+		if one.Field == "value_column" && isQuestion(one) {
+			f.options = columnOptions(x, r.reading.Proposal, x.text("sheet.choose"), func(c logfile.ColumnView) bool { return c.Numbers && c.Role != "time" })
+		}
 		if !known || asked[one.Field] {
 			continue
 		}
@@ -235,6 +240,10 @@ func (x *exchange) questionForm(w *capture.Work, r readAs) sheetForm {
 	}
 	for i, g := range form.Groups {
 		for j, f := range g.Fields {
+			if k := slices.IndexFunc(r.faults, func(one fault.Fault) bool { return one.Field == f.Name }); isQuestion(r.faults[k]) {
+				form.Groups[i].Fields[j].Hint = x.text("trace.ask-" + f.Name)
+				continue
+			}
 			form.Groups[i].Fields[j].Wrong = said[f.Name]
 		}
 	}
@@ -250,6 +259,9 @@ func (x *exchange) questionForm(w *capture.Work, r readAs) sheetForm {
 	}
 	return form
 }
+
+// isQuestion tells what a file leaves open from what is wrong.
+func isQuestion(f fault.Fault) bool { return strings.HasPrefix(f.Code.Name(), "logfile.ask-") }
 
 // figuredDate is a date in figures that can be read in more than one order.
 var figuredDate = regexp.MustCompile(`(\d{1,4})[./\- ](\d{1,2})[./\- ](\d{1,4})`)
