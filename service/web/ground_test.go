@@ -80,7 +80,7 @@ func TestGroundEndToEnd(t *testing.T) {
 	c.Get(g.client+"/meters").Want(200, Sound(), In(".rows .much", Says("FT-204")))
 	c.Get(g.client+"/meters?search=nothing").Want(200, Sound(), In(".none", Says("“nothing”")))
 	c.Get(g.indication).Want(200, Sound(), In(".facts", Says("360 m³/h")), In(".facts", Silent("not known")))
-	c.Get(g.point).Want(200, Sound(), In(".timeline .now h3", Says("Norrland Flow N3 61-00377 installed")), In(".timeline", Says("By Works crew, Aldermere Water. Replaces 58-20113, liner worn.")),
+	c.Get(g.point).Want(200, Sound(), In(".timeline .now h3", Says("Norrland Flow N3 61-00377 installed")), In(".timeline", Says("Works crew, Aldermere Water: Replaces 58-20113, liner worn.")),
 		In(".rows .name", Says("Norrland Flow N3 61-00377")), In(".rows .much", Says("since 4 March 2021")),
 		In(`a.row[href="`+g.agreement+`"]`, Says("Order PO-4411"), Says("VP-3, edition 1"), Says("± 5 % of reading"), Says("guard band")))
 	c.Get(g.installation).Want(200, Sound(), In(".facts", Says("Replaces 58-20113")))

@@ -121,6 +121,10 @@ func (x *exchange) changeMoment(e store.Entry) (part.Moment, bool) {
 	if name := x.nameIn(e); strings.HasSuffix(action, ".add") && name != "" {
 		m.Title = x.text("timeline.added", "what", m.Title, "name", name)
 	}
+	if number := x.numberIn(e); strings.HasPrefix(action, "certificate.") && number != "" {
+		m.Title = x.text("timeline.added", "what", m.Title, "name", number)
+		m.Href = x.thingOf(e)
+	}
 	var told []string
 	if strings.HasSuffix(action, ".change") {
 		for _, c := range e.Event.Changes {
@@ -141,6 +145,18 @@ func (x *exchange) nameIn(e store.Entry) string {
 	for _, c := range e.Event.Changes {
 		for _, f := range c.Fields {
 			if f.Name == "name" || f.Name == "order_number" {
+				return x.valueOf(e, c, f.Name, f.After)
+			}
+		}
+	}
+	return ""
+}
+
+// numberIn is the number of the certificate that an event issued.
+func (x *exchange) numberIn(e store.Entry) string {
+	for _, c := range e.Event.Changes {
+		for _, f := range c.Fields {
+			if c.Kind == audit.Certificate && f.Name == "number" {
 				return x.valueOf(e, c, f.Name, f.After)
 			}
 		}
