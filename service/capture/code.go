@@ -22,6 +22,7 @@ var (
 
 // Doubts: what a person should look at beside a value. The field is the value's name.
 var (
+	OnFileOther     = fault.Define("capture.on-file-other", fault.T("text"))
 	WallOutside     = fault.Define("capture.wall-outside-tolerance", fault.N("wall_mm"), fault.N("table_mm"), fault.N("least_mm"))
 	WallThick       = fault.Define("capture.wall-thicker-than-standard", fault.N("wall_mm"), fault.N("table_mm"))
 	WallScatters    = fault.Define("capture.wall-scatters", fault.N("least_mm"), fault.N("most_mm"))

@@ -31,7 +31,7 @@ func (w *Work) Doubts() fault.List {
 	w.doubtSolids(survey, &l)
 	w.doubtFluid(survey, &l)
 	w.doubtPlace(survey, &l)
-	return l
+	return append(l, w.AgainstFile()...)
 }
 
 // Stops are the doubts with which no one goes on before somebody has looked: a pipe that may

@@ -18,22 +18,23 @@ import (
 
 // Head says where a task is and what it is about.
 type Head struct {
-	TaskID       domain.TaskID          `db:"task_id"`
-	VisitID      domain.VisitID         `db:"visit_id"`
-	PointID      domain.PointID         `db:"point_id"`
-	ClientID     domain.ClientID        `db:"client_id"`
-	SiteID       domain.SiteID          `db:"site_id"`
-	MeterID      domain.MeterID         `db:"meter_id"`
-	AgreementID  domain.AgreementID     `db:"agreement_id"`
-	Client       string                 `db:"client"`
-	Site         string                 `db:"site"`
-	TimeZone     string                 `db:"time_zone"`
-	AccessNote   string                 `db:"access_note"`
-	SafetyNote   string                 `db:"safety_note"`
-	Tag          string                 `db:"tag"`
-	Point        string                 `db:"point"`
-	Fluid        string                 `db:"fluid"`
-	Pipe         string                 `db:"pipe"`
+	TaskID      domain.TaskID      `db:"task_id"`
+	VisitID     domain.VisitID     `db:"visit_id"`
+	PointID     domain.PointID     `db:"point_id"`
+	ClientID    domain.ClientID    `db:"client_id"`
+	SiteID      domain.SiteID      `db:"site_id"`
+	MeterID     domain.MeterID     `db:"meter_id"`
+	AgreementID domain.AgreementID `db:"agreement_id"`
+	Client      string             `db:"client"`
+	Site        string             `db:"site"`
+	TimeZone    string             `db:"time_zone"`
+	AccessNote  string             `db:"access_note"`
+	SafetyNote  string             `db:"safety_note"`
+	Tag         string             `db:"tag"`
+	Point       string             `db:"point"`
+	Fluid       string             `db:"fluid"`
+	Pipe        string             `db:"pipe"`
+	OnFile
 	Principle    string                 `db:"principle"`
 	Maker        string                 `db:"maker"`
 	Model        string                 `db:"model"`
@@ -47,6 +48,18 @@ type Head struct {
 	Interval     *int                   `db:"interval_months"`
 	Adjusting    bool                   `db:"adjusting_allowed"`
 	Edition      domain.MethodEditionID `db:"edition_id"`
+}
+
+// OnFile is what the register has of the point's pipe: an earlier visit's or the client's.
+type OnFile struct {
+	Outside      *float64 `db:"outside_diameter"` // m
+	OutsideText  *string  `db:"outside_diameter_entered"`
+	WallOnFile   *float64 `db:"wall"`
+	WallText     *string  `db:"wall_entered"`
+	BeforeOnFile *float64 `db:"straight_before"`
+	BeforeText   *string  `db:"straight_before_entered"`
+	AfterOnFile  *float64 `db:"straight_after"`
+	AfterText    *string  `db:"straight_after_entered"`
 }
 
 // Indication is one way in which the meter shows its flow, with its scaling.
@@ -122,7 +135,8 @@ func (s *Service) readHead(ctx context.Context, w *Work, id domain.TaskID) (err 
 	w.Head, err = store.Row[Head](ctx, s.store, "task", `
 		SELECT t.id AS task_id, t.visit_id, t.point_id, t.client_id, s.id AS site_id, i.meter_id, t.agreement_id,
 		       c.name AS client, s.name AS site, s.time_zone, s.access_note, s.safety_note,
-		       p.tag, p.name AS point, p.fluid, p.pipe, m.principle, m.maker, m.model, m.serial, m.measurand,
+		       p.tag, p.name AS point, p.fluid, p.pipe, p.outside_diameter, p.outside_diameter_entered, p.wall, p.wall_entered,
+		       p.straight_before, p.straight_before_entered, p.straight_after, p.straight_after_entered, m.principle, m.maker, m.model, m.serial, m.measurand,
 		       a.order_number, a.interval_months, a.adjusting_allowed, a.method_edition_id AS edition_id,
 		       d.number AS method_number, d.title AS method_title,
 		       lower(v.during) AS from_time, upper(v.during) AS to_time

@@ -45,6 +45,7 @@ func (x *exchange) lookFirst(j issuing.Judged, w *capture.Work) block {
 		b.Notices = append(b.Notices, part.Notice{Act: true, Text: x.text("sheet.control-left")})
 	}
 	say(x.text("review.slips"), x.likelySlips(w), true)
+	say(x.text("review.on-file"), x.againstFile(w), true)
 	say(x.text("review.checks"), checks, true)
 	say(x.text("review.aside"), aside, true)
 	say(x.text("review.noted"), noted, false)
@@ -67,6 +68,16 @@ func (x *exchange) asideWords(w *capture.Work, s sheet.SetAside) string {
 		}
 	}
 	return ""
+}
+
+// againstFile is where the survey differs from what the register has of the pipe.
+func (x *exchange) againstFile(w *capture.Work) (told []string) {
+	survey := w.Facts.Sheet.Now()
+	for _, f := range w.AgainstFile() {
+		n := sheet.Name(f.Field)
+		told = append(told, x.text("review.on-file-line", "name", x.valueWord(n), "now", x.valueText(n, survey[n]), "file", f.Value("text")))
+	}
+	return told
 }
 
 // mountingOf names a mounting by its number.
