@@ -4,6 +4,7 @@ import (
 	"net/http"
 	"net/url"
 	"slices"
+	"strings"
 	"time"
 
 	"rillmark/domain"
@@ -163,6 +164,11 @@ func (w *Web) kitItem(x *exchange) error {
 	if p.Main, err = x.calibrationsOf(i); err != nil {
 		return err
 	}
+	used, err := x.usesOf(i)
+	if err != nil {
+		return err
+	}
+	p.Main = append(p.Main, used)
 	if access.Allowed(x.actor, access.ChangeKit) {
 		p.Acts = []part.Button{{Deed: x.text("kit.change"), Href: here + "/change", Second: needsCalibration(i.Kind)}}
 		if needsCalibration(i.Kind) {
@@ -212,6 +218,27 @@ func (x *exchange) calibrationsOf(i kit.Item) ([]stretch, error) {
 		shown = append(shown, stretch{Table: x.pointTable(*newest)})
 	}
 	return shown, nil
+}
+
+// usesOf tells on which tasks the item was used, with the certificates issued on them.
+func (x *exchange) usesOf(i kit.Item) (stretch, error) {
+	uses, more, err := x.Equipment.Uses(x.ctx(), x.actor, i.ID)
+	if err != nil {
+		return stretch{}, err
+	}
+	s := stretch{Title: x.text("kit.uses")}
+	if more {
+		s.Text = x.text("kit.uses-newest", "n", len(uses))
+	}
+	for _, u := range uses {
+		row := part.Row{Href: "/tasks/" + u.TaskID.String() + "/sheet", Name: joined(" ", u.Tag, u.Point),
+			More: joined(" · ", u.Site, u.At.In(zoneOf(u.TimeZone)).Format(wordedDay)), Much: x.text("kit.uses-none")}
+		if len(u.Certificates) > 0 {
+			row.Much = strings.Join(u.Certificates, ", ")
+		}
+		s.Rows = append(s.Rows, row)
+	}
+	return s.orEmpty(x.text("kit.not-used")), nil
 }
 
 // withWhat names what else took part in a calibration, seen from the item.
