@@ -5,8 +5,8 @@ import (
 	"slices"
 )
 
-// Chart is error against flow, in the units of the labels; with TimeTicks error against
-// time, the flow of points and bounds being days.
+// Chart is error against flow, in the units of the labels; with EndDay beyond FirstDay error
+// against time, the flow of points and bounds being days.
 type Chart struct {
 	Before, After []Point
 	Limits        []Bound // of the last phase, in order of flow; drawn as a band
@@ -58,6 +58,9 @@ func (c Chart) Draw(width, height, textSize, line float64) Scene {
 	return s
 }
 
+// overTime reports whether the axis across is one of time.
+func (c Chart) overTime() bool { return c.EndDay > c.FirstDay }
+
 func (c Chart) all() []Point { return slices.Concat(c.Before, c.After) }
 
 func (c Chart) scales(s Scene) (x, y Scale) {
@@ -73,7 +76,7 @@ func (c Chart) scales(s Scene) (x, y Scale) {
 	if least > 0 && most/least > logRatio {
 		x.Log, x.Lo, x.Hi = true, least/1.3, most*1.3
 	}
-	if c.TimeTicks != nil {
+	if c.overTime() {
 		x.Log, x.Lo, x.Hi, least, most = false, c.FirstDay, c.EndDay, c.FirstDay, c.EndDay
 	}
 	if !(x.Hi > x.Lo) {

@@ -53,6 +53,11 @@ func (x *exchange) course(visits []issuing.Verified, c evaluation.Course, zone *
 		s.Notices = append(s.Notices, said)
 		return s, nil
 	}
+	if c.Trend == nil { // too few to say anything of the interval
+		said.Items = append(said.Items, x.text("course.agreed-holds", "n", *months))
+		s.Notices = append(s.Notices, said)
+		return s, nil
+	}
 	advised, err := c.Recommend(*months, interval.DefaultPolicy)
 	if err != nil {
 		return s, err
