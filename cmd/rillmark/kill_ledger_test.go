@@ -10,7 +10,6 @@ import (
 	"net/http"
 	"net/http/cookiejar"
 	"net/url"
-	"os"
 	"sync"
 	"testing"
 	"time"
@@ -26,13 +25,7 @@ var killsAsked = flag.Int("kills", 0, "how many kills of each kind; 0: a few, or
 const killSeed = 20260105
 
 func kills() int {
-	switch {
-	case *killsAsked > 0:
-		return *killsAsked
-	case os.Getenv("RILLMARK_FULL") == "1":
-		return 500
-	}
-	return 10
+	return storetest.Kills(*killsAsked, 500, 10)
 }
 
 // addition is one thing that a sender wants done: to add a client. Its ids are made once,

@@ -12,6 +12,7 @@ import (
 	"rillmark/domain/access"
 	"rillmark/domain/evaluation"
 	"rillmark/domain/kit"
+	"rillmark/domain/register"
 	"rillmark/domain/sheet"
 	"rillmark/service/store"
 )
@@ -178,17 +179,16 @@ func (w *Work) Indication(id string) (Indication, bool) {
 // FlowUnit is the unit at the end of the reference's line: that of the meter's first
 // indication that has a unit of flow.
 func (w *Work) FlowUnit() string {
-	for _, i := range w.Indications {
-		if unit := i.flowUnit(); unit != "" {
-			return unit
-		}
+	units := make([]string, len(w.Indications))
+	for n, i := range w.Indications {
+		units[n] = i.Unit
 	}
-	return "m³/h"
+	return register.FlowUnit(units...)
 }
 
 // flowUnit is the indication's unit where it is one of flow.
 func (i Indication) flowUnit() string {
-	if _, err := quantity.Parse("1 "+i.Unit, quantity.KindFlow, options); err != nil {
+	if !register.IsFlowUnit(i.Unit) {
 		return ""
 	}
 	return i.Unit

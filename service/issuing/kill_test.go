@@ -36,13 +36,7 @@ var killsAsked = flag.Int("kills", 0, "how many kills of each kind; 0: a few, or
 const killSeed = 20260105
 
 func kills() int {
-	switch {
-	case *killsAsked > 0:
-		return *killsAsked
-	case os.Getenv("RILLMARK_FULL") == "1":
-		return 500
-	}
-	return 5
+	return storetest.Kills(*killsAsked, 500, 5)
 }
 
 // childTask names the variable that makes this binary a process which issues.

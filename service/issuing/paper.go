@@ -7,10 +7,10 @@ import (
 	"strings"
 	"time"
 
-	"rillmark/calc/quantity"
 	"rillmark/domain"
 	"rillmark/domain/access"
 	"rillmark/domain/certificate"
+	"rillmark/domain/register"
 	"rillmark/service/store"
 )
 
@@ -78,17 +78,6 @@ func (i shown) parameter() string {
 	return fmt.Sprintf("%s: in %s", i.Name, i.Unit)
 }
 
-// flowUnit is the unit in which flows are printed: that of the first indication that has
-// a unit of flow.
-func flowUnit(all []shown) string {
-	for _, i := range all {
-		if _, err := quantity.Parse("1 "+i.Unit, quantity.KindFlow, quantity.Options{}); err == nil {
-			return i.Unit
-		}
-	}
-	return "m³/h"
-}
-
 // paper gathers what the document prints beside facts and result.
 func (s *Service) paper(ctx context.Context, j Judged) (certificate.Paper, around, error) {
 	a, err := s.around(ctx, j)
@@ -104,8 +93,9 @@ func (s *Service) paper(ctx context.Context, j Judged) (certificate.Paper, aroun
 	if err != nil {
 		return certificate.Paper{}, a, err
 	}
-	var parameters []string
+	var parameters, units []string
 	for _, i := range indications {
+		units = append(units, i.Unit)
 		parameters = append(parameters, i.parameter())
 	}
 	p := certificate.Paper{
@@ -117,7 +107,7 @@ func (s *Service) paper(ctx context.Context, j Judged) (certificate.Paper, aroun
 		Meter: certificate.Meter{Principle: a.Principle, Maker: a.Maker, Model: a.Model, Serial: a.Serial, Firmware: a.Firmware,
 			NominalSize: a.NominalSize, Seals: seals(j), Parameters: parameters},
 		OrderNumber: a.OrderNumber, MethodTitle: a.MethodTitle, AgreedBy: a.AgreedBy, AgreedOn: a.AgreedOn,
-		FlowUnit: flowUnit(indications), Zone: zone, Say: s.Say,
+		FlowUnit: register.FlowUnit(units...), Zone: zone, Say: s.Say,
 	}
 	if a.Consent != nil {
 		p.Consent = *a.Consent

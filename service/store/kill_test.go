@@ -32,13 +32,7 @@ var killsAsked = flag.Int("kills", 0, "how many kills of each kind; 0: a few, or
 const killSeed = 20260105
 
 func kills() int {
-	switch {
-	case *killsAsked > 0:
-		return *killsAsked
-	case full():
-		return 100
-	}
-	return 5
+	return storetest.Kills(*killsAsked, 100, 5)
 }
 
 // numbered is the operation number n, the same whoever sends it and however often.
