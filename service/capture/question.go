@@ -44,11 +44,15 @@ var (
 	AskInhibited = fault.Define("capture.ask-still-inhibited")
 	AskZero      = fault.Define("capture.ask-zero-fast", fault.N("mm_s"))
 	AskStep      = fault.Define("capture.ask-big-step", fault.N("percent"))
+	AskBefore    = fault.Define("capture.ask-before-adjustment")
+	AskAfter     = fault.Define("capture.ask-after-adjustment")
+	AskUnmounted = fault.Define("capture.ask-not-yet-mounted", fault.C("number"))
+	AskFar       = fault.Define("capture.ask-far-from-point", fault.N("percent"), fault.C("point"))
 )
 
 // Asks reports whether the fault is a question, which the same entry sent again answers.
 func Asks(c *fault.Code) bool {
-	return slices.Contains([]*fault.Code{AskApart, AskChanged, AskWide, AskWall, AskThick, AskThin, AskLong, AskWrongWay, AskFast, AskMeter, AskNoFlow, AskSame, AskZero, AskInhibited, AskStep}, c)
+	return slices.Contains([]*fault.Code{AskApart, AskChanged, AskWide, AskWall, AskThick, AskThin, AskLong, AskWrongWay, AskFast, AskMeter, AskNoFlow, AskSame, AskZero, AskInhibited, AskStep, AskBefore, AskAfter, AskUnmounted, AskFar}, c)
 }
 
 // QuestionValue asks about a value of the survey. What cannot be read is for RecordValue

@@ -179,8 +179,10 @@ func (x *exchange) runList(w *capture.Work, phase sheet.Phase, taken []sheet.Tak
 		run := taken[i]
 		line := runLine{Title: x.text("sheet.run-title", "number", run.Number, "point", run.FlowPoint), Href: sheetPath(w, "runs/"+run.ID.String()),
 			Detail: joined(" · ", x.text("sheet.readings-used", "used", len(run.UsedReadings()), "taken", len(run.Readings)), x.stamped(w, run.Stamp))}
-		if _, is := logged[run.ID]; is {
-			line.Detail = joined(" · ", x.text("trace.from-files"), line.Detail)
+		if piece, is := logged[run.ID]; is {
+			b.Lead = x.text("trace.runs-differ")
+			line.Detail = joined(" · ", x.text("sheet.readings-used", "used", len(run.UsedReadings()), "taken", len(run.Readings)),
+				x.text("trace.from-files-at", "time", x.span(w, piece.From, piece.To)))
 		}
 		for _, one := range r.Runs {
 			if one.RunID != run.ID {

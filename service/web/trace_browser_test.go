@@ -149,6 +149,11 @@ func picked(t *testing.T, b *Page) {
 	to := b.Value("#pick-to")
 	b.Set("#pick-flow_point", "2")
 	b.Words("Take as a run")
+	if text := b.Text("#form-pick"); !strings.Contains(text, "lies before mounting 1 was written down") {
+		t.Errorf("a stretch of a day before the visit is not asked about: %s", text)
+	}
+	b.Complaints() // it was asked
+	b.Words("Take as a run")
 	if text := b.Text("main"); !strings.Contains(text, "Run 1 before adjustment, flow point 2") {
 		t.Errorf("after %s was taken: %s", to, text)
 	}

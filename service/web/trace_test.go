@@ -181,7 +181,7 @@ func TestStretchesWithoutScripts(t *testing.T) {
 	form.Set("to", "08:20:0")
 	p.c.Post(p.path+"/traces/runs", form).Want(http.StatusUnprocessableEntity, In("#form-pick", Says("“08:20:0” is no time")))
 	form.Set("to", "08:20:00")
-	taken := p.follow(p.c.Post(p.path+"/traces/runs", form))
+	taken := p.take("pick", form)
 	if n := len(All(taken.Doc, "[data-stretch]")); n != 4 {
 		t.Errorf("%d stretches after one was taken: its proposal must be gone", n)
 	}
@@ -199,7 +199,19 @@ func TestStretchesWithoutScripts(t *testing.T) {
 			t.Errorf("%s shows the approver %d forms", at, len(forms))
 		}
 	}
-	p.c.Get(p.path+"/before").Want(http.StatusOK, In("#runs", Says("from logger files")))
+	p.c.Get(p.path+"/before").Want(http.StatusOK, In("#runs", Says("from logger files, 24 March 2026, 08:12:00 – 08:20:00"), Says("the reference's calibration")))
+	far := p.formOf(taken, "stretch-1")
+	far.Set("flow_point", "2")
+	p.c.Post(p.path+"/traces/runs", far).Want(http.StatusUnprocessableEntity, Sound(), In("#form-stretch-1", Says("away from the other runs at flow point 2")))
+}
+
+// take takes a stretch, and answers what is asked since the files are of a day before the
+// visit.
+func (p *pipeside) take(form string, fields url.Values) Answer {
+	p.house.t.Helper()
+	asked := p.c.Post(p.path+"/traces/runs", fields).Want(http.StatusUnprocessableEntity, Sound(), In("#form-"+form, Says("lies before mounting 1 was written down")))
+	fields.Set("sure", p.formOf(asked, form).Get("sure"))
+	return p.follow(p.c.Post(p.path+"/traces/runs", fields))
 }
 
 // TestIndicationsSideBySide: a run holds what two loggers of the meter showed at the same
@@ -236,7 +248,7 @@ func TestIndicationsSideBySide(t *testing.T) {
 		}
 	}
 	form.Set("flow_point", "1")
-	p.follow(p.c.Post(p.path+"/traces/runs", form))
+	p.take("stretch-1", form)
 	runs := p.c.Get(p.path+"/before").Want(http.StatusOK, Sound())
 	at = regexp.MustCompile(`/tasks/[^"]+/runs/[0-9a-f-]+`).FindString(runs.Body)
 	run := p.c.Get(at).Want(http.StatusOK, Sound(), Says("from logger files"))

@@ -189,10 +189,12 @@ func (x *exchange) picked(w *capture.Work, a tracing.Alignment, given url.Values
 func (x *exchange) pickBlock(w *capture.Work, a tracing.Alignment, beside []part.Option, given url.Values, t *tried) block {
 	b := block{ID: "pick", Title: x.text("trace.pick-title"), Lead: x.text("trace.pick-lead")}
 	values := url.Values{}
+	var looked *tracing.Stretch
 	if from, to, ok := x.picked(w, a, given); ok {
 		values.Set("from", given.Get("from"))
 		values.Set("to", given.Get("to"))
 		if one, err := x.Tracing.Over(x.ctx(), x.actor, a.ID, from, to); err == nil {
+			looked = &one
 			b.Answer, b.Title = x.stretchAnswer(one), ""
 			b.Lead, b.Facts, b.Notices = x.span(w, one.From, one.To), x.stretchFacts(w, one), x.warnings(one.Warnings)
 		} else {
@@ -204,7 +206,7 @@ func (x *exchange) pickBlock(w *capture.Work, a tracing.Alignment, beside []part
 	days := severalDays(w, a.From, a.To)
 	hint := map[bool]string{true: "trace.pick-hint-day", false: "trace.pick-hint"}[days]
 	fields := append([]field{{name: "from", label: "trace.pick-from", hint: hint, required: true}, {name: "to", label: "trace.pick-to", required: true, beside: !days}}, x.runFields(w, beside)...)
-	take := x.takeForm(w, a, "pick", fields, values, t)
+	take := x.takeForm(w, a, "pick", fields, values, looked, t)
 	take.Button.Deed = x.text("trace.take")
 	look := sheetForm{ID: "look", Action: tracePath(w, "alignments/"+a.ID.String()), Method: "get", Button: part.Button{Deed: x.text("trace.look-at"), Second: true}, Summary: x.text("trace.look-at-word")}
 	look.Groups = []group{{Fields: []part.Field{{Name: "from", ID: "look-from", Label: x.text("trace.pick-from"), Value: values.Get("from")}}},
@@ -222,7 +224,7 @@ func (x *exchange) proposedBlock(w *capture.Work, a tracing.Alignment, beside []
 		return b
 	}
 	exact := url.Values{"from": {s.From.Format(time.RFC3339Nano)}, "to": {s.To.Format(time.RFC3339Nano)}}
-	take := x.takeForm(w, a, id, x.runFields(w, beside), exact, t)
+	take := x.takeForm(w, a, id, x.runFields(w, beside), exact, &s, t)
 	take.Button.Deed = x.text("trace.take")
 	aside := x.asideStretchForm(w, a, "aside-"+strconv.Itoa(number), exact, t)
 	b.Forms = []sheetForm{take, aside}
@@ -285,14 +287,28 @@ func (x *exchange) runFields(w *capture.Work, beside []part.Option) []field {
 	return fields
 }
 
-// takeForm is a form that takes a stretch as a run.
-func (x *exchange) takeForm(w *capture.Work, a tracing.Alignment, id string, fields []field, values url.Values, t *tried) sheetForm {
-	phase := tracePhase(w)
+// takeForm is a form that takes a stretch as a run, put where it belongs by its time and its
+// flow as far as they are known.
+func (x *exchange) takeForm(w *capture.Work, a tracing.Alignment, id string, fields []field, values url.Values, s *tracing.Stretch, t *tried) sheetForm {
+	phase, at := tracePhase(w), a.From
+	if s != nil {
+		at = s.From
+	}
+	if by, known := w.PhaseAt(at); known {
+		phase = by
+	}
 	plan, _ := w.Facts.Sheet.Plan(phase)
-	all := x.fresh("stretch_id", x.IDs().String(), "alignment_id", a.ID.String(), "phase", string(phase), "form", id, "flow_point",
-		strconv.Itoa(nextFlowPoint(plan, w.Facts.Sheet.Taken(phase))))
-	if n := len(w.Facts.Sheet.Mountings); n > 0 {
-		all.Set("mounting_id", w.Facts.Sheet.Mountings[n-1].ID.String())
+	point := nextFlowPoint(plan, w.Facts.Sheet.Taken(phase))
+	if s != nil {
+		if near, there := w.FlowPointOf(phase, s.Reference); there {
+			point = near
+		} else {
+			point = freeFlowPoint(plan, w.Facts.Sheet.Taken(phase), point)
+		}
+	}
+	all := x.fresh("stretch_id", x.IDs().String(), "alignment_id", a.ID.String(), "phase", string(phase), "form", id, "flow_point", strconv.Itoa(point))
+	if m, there := w.MountingAt(at); there {
+		all.Set("mounting_id", m.ID.String())
 	}
 	for name, v := range values {
 		all[name] = v
@@ -315,6 +331,16 @@ func (x *exchange) takeForm(w *capture.Work, a tracing.Alignment, id string, fie
 		}
 	}
 	return x.ask(id, tracePath(w, "runs"), fields, all, hidden, t)
+}
+
+// freeFlowPoint is the first planned flow point without a used run.
+func freeFlowPoint(plan sheet.RunPlan, taken []sheet.Taken, otherwise int) int {
+	for n := 1; n <= plan.FlowPoints; n++ {
+		if !slices.ContainsFunc(taken, func(r sheet.Taken) bool { return r.Used && r.FlowPoint == n }) {
+			return n
+		}
+	}
+	return otherwise
 }
 
 func (x *exchange) asideStretchForm(w *capture.Work, a tracing.Alignment, id string, exact url.Values, t *tried) sheetForm {
@@ -465,16 +491,30 @@ func (x *exchange) between(task domain.TaskID, id domain.AlignmentID, s stretchI
 	return from, to, nil
 }
 
+// questionStretch asks about a stretch that is put where its time or its flow does not
+// belong. What cannot be read is for the command to refuse.
+func (x *exchange) questionStretch(w *capture.Work, c takeIn) fault.List {
+	from, to, err := x.between(w.TaskID, c.AlignmentID, c.stretchIn)
+	if err != nil {
+		return nil
+	}
+	one, err := x.Tracing.Over(x.ctx(), x.actor, c.AlignmentID, from, to)
+	if err != nil {
+		return nil
+	}
+	return w.QuestionStretch(capture.StretchRun{Phase: sheet.Phase(c.Phase), MountingID: c.MountingID, FlowPoint: c.FlowPoint, From: from, To: to, Reference: one.Reference})
+}
+
 // takeStretch takes a stretch as a run and leads back to the picture.
 func (w *Web) takeStretch(x *exchange) error {
-	return captured(x, "pick", func(c *takeIn) (capture.Written, error) {
+	return captured(x, "pick", asking(x, x.questionStretch, func(c *takeIn) (capture.Written, error) {
 		from, to, err := x.between(c.TaskID, c.AlignmentID, c.stretchIn)
 		if err != nil {
 			return capture.Written{}, err
 		}
 		return w.Tracing.Take(x.ctx(), x.actor, tracing.Take{At: c.At, ID: c.ID, StretchID: c.StretchID, AlignmentID: c.AlignmentID, Also: c.Also, From: from, To: to,
 			Phase: c.Phase, MountingID: c.MountingID, FlowPoint: c.FlowPoint, Note: c.Note})
-	}, func(work *capture.Work, c *takeIn, _ capture.Written) string {
+	}), func(work *capture.Work, c *takeIn, _ capture.Written) string {
 		return tracePath(work, "alignments/"+c.AlignmentID.String())
 	}, x.stretchesAgain)
 }

@@ -21,17 +21,21 @@ const logFileLimit = mostLogFile + 1<<20
 // uploadBlock asks for the files: one form for the reference's, one for the meter's, the
 // one that is there already folded.
 func (x *exchange) uploadBlock(w *capture.Work, l logged, t *tried) block {
-	b := block{ID: "load", Title: x.text("trace.load-title")}
+	b := block{ID: "load", Title: x.text("trace.load-title"), Lead: x.text("trace.load-lead")}
+	first := true // one form stands open: a page sends one file, and a second one chosen would be lost
 	for _, role := range []tracing.Role{tracing.Reference, tracing.Meter} {
 		there := false
 		for _, f := range l.files {
 			there = there || f.Role == role
 		}
 		f := x.uploadForm(w, role, t)
-		if there {
+		switch {
+		case there:
 			f.Summary = x.text("trace.another-" + string(role))
-		} else {
-			f.Title = x.text("trace.load-" + string(role))
+		case first:
+			f.Title, first = x.text("trace.load-"+string(role)), false
+		default:
+			f.Summary = x.text("trace.load-" + string(role))
 		}
 		b.Forms = append(b.Forms, f)
 	}
