@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	. "rillmark/service/web/webtest"
 )
@@ -136,11 +137,25 @@ func pixels(b *Page) string {
 	return Eval[string](b, `document.querySelector(".flows canvas").toDataURL()`)
 }
 
+// settled waits until the drawing stands still: after a change of the window's width it is
+// drawn anew, and on a busy machine a moment later.
+func settled(b *Page) {
+	for last := ""; ; {
+		now := pixels(b)
+		if now == last {
+			return
+		}
+		last = now
+		time.Sleep(300 * time.Millisecond)
+	}
+}
+
 // picked draws a stretch with the mouse, adjusts its end by typing, and takes it.
 func picked(t *testing.T, b *Page) {
 	t.Helper()
 	b.Await("the lines", `document.querySelector("[data-trace]").dataset.whole === "yes"`)
 	b.Tick("[data-brush]")
+	settled(b)
 	b.Drag(".flows .u-over", 0.30, 0.42)
 	b.Await("the fields", `document.getElementById("pick-to").value !== ""`)
 	if says := b.Text(".says"); !strings.Contains(says, "error about +2.") && !strings.Contains(says, "error about +1.9") {
