@@ -184,7 +184,7 @@ func (w *work) repeatable(one *point) {
 		low, high = math.Min(low, m.Error), math.Max(high, m.Error)
 	}
 	if limit := w.Method.Content.Criteria.Repeatability; high-low > limit {
-		one.Remarks.add(NotRepeatable.At("runs", (high-low)*100, limit*100))
+		one.Remarks.add(NotRepeatable.At("runs", hundredth((high-low)*100), limit*100))
 	}
 }
 

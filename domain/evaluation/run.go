@@ -152,6 +152,9 @@ func (w *work) steady(m *measured, pairs []stat.Pair) {
 	}
 	spread := stat.StandardDeviation(readings) / math.Abs(m.Indicated)
 	if limit := w.Method.Content.Criteria.SteadyFlow; spread > limit {
-		m.Remarks.add(NotSteady.At("reference", spread*100, limit*100))
+		m.Remarks.add(NotSteady.At("reference", hundredth(spread*100), limit*100))
 	}
 }
+
+// hundredth rounds what is only said in a sentence.
+func hundredth(x float64) float64 { return math.Round(x*100) / 100 }

@@ -191,6 +191,9 @@ func (w *Work) QuestionZero(c CheckZero) fault.List {
 
 // QuestionClose asks whether the crew leaves with something still in manual or inhibited.
 func (w *Work) QuestionClose(c NoteTask) fault.List {
+	if domain.Lines(c.Text) == "" {
+		return nil // what is missing is told first, all at once
+	}
 	if sheet.NoteKind(c.Kind).Closes() && w.Facts.Sheet.StillInhibited() {
 		return fault.List{AskInhibited.At("kind")}
 	}

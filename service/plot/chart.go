@@ -49,6 +49,7 @@ const (
 // width of its lines.
 func (c Chart) Draw(width, height, textSize, line float64) Scene {
 	s := Scene{Width: width, Height: height, TextSize: textSize, Line: line, Label: c.Label}
+	c.Limits, c.BeforeLimits = throughout(c.Limits), throughout(c.BeforeLimits)
 	x, y := c.scales(s)
 	c.band(&s, x, y)
 	c.axes(&s, x, y)
@@ -139,6 +140,16 @@ func (c Chart) band(s *Scene, x, y Scale) {
 	if c.LimitText != "" && len(c.Limits) > 0 {
 		s.add(Mark{Shape: Words, X: x.To, Y: 0.9 * s.TextSize, Text: c.LimitText, Anchor: End})
 	}
+}
+
+// throughout lets limits of one flow hold over the whole axis: there is nothing else to tell.
+func throughout(bounds []Bound) []Bound {
+	if len(bounds) != 1 {
+		return bounds
+	}
+	from, to := bounds[0], bounds[0]
+	from.Flow, to.Flow = 0, math.Inf(1)
+	return []Bound{from, to}
 }
 
 func inside(x Scale, a, b Bound) bool { return b.Flow > x.Lo && a.Flow < x.Hi && b.Flow > a.Flow }

@@ -273,3 +273,21 @@ func TestPicture(t *testing.T) {
 		}
 	}
 }
+
+// The limits of one flow alone hold over the whole axis, and are seen.
+func TestLimitsOfOneFlow(t *testing.T) {
+	c := plot.Chart{Before: []plot.Point{{Flow: 100, Error: 0.5, U: 0.4}}, Limits: []plot.Bound{{Flow: 100, Lower: -2, Upper: 2}}, Flow: "Flow", Error: "Error, %"}
+	s := c.Draw(640, 300, 12, 1)
+	bands := 0
+	for _, m := range s.Marks {
+		if m.Shape == plot.Band {
+			bands++
+			if m.X2-m.X < 500 || m.Y2-m.Y < 100 {
+				t.Errorf("the band is %+v", m)
+			}
+		}
+	}
+	if bands != 1 {
+		t.Errorf("%d bands, want one", bands)
+	}
+}

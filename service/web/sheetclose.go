@@ -82,7 +82,7 @@ func (x *exchange) noteForm(w *capture.Work, t *tried) sheetForm {
 		kinds = append(kinds, part.Option{Value: string(k), Words: x.text("sheet.note-" + string(k)), More: x.text("sheet.note-" + string(k) + "-more")})
 	}
 	f := x.ask("note", sheetPath(w, "notes"), []field{{name: "kind", label: "sheet.note-kind", options: kinds, open: true, required: true},
-		{name: "text", label: "sheet.note-text", hint: "sheet.note-hint", kind: part.Area, required: true}}, x.fresh("kind", string(sheet.Finished), "form", "note"), []string{"form"}, t)
+		{name: "text", label: "sheet.note-text", hint: "sheet.note-hint", kind: part.Area, required: true}}, x.fresh("form", "note"), []string{"form"}, t)
 	f.Button.Deed, f.Summary = x.text("sheet.keep-note"), x.text("sheet.note-open")
 	return f
 }

@@ -140,7 +140,8 @@ func pixels(b *Page) string {
 // settled waits until the drawing stands still: after a change of the window's width it is
 // drawn anew, and on a busy machine a moment later.
 func settled(b *Page) {
-	for last := ""; ; {
+	last := ""
+	for range 30 {
 		now := pixels(b)
 		if now == last {
 			return
