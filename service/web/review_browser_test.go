@@ -21,6 +21,7 @@ import (
 // closeTask says that the work on site is finished.
 func closeTask(b *Page) {
 	Eval[bool](b, `document.querySelectorAll("details").forEach(d => d.open = true), true`)
+	b.Tick(`#form-note input[name="kind"][value="finished"]`)
 	b.Set("#note-text", "All put back as it was.")
 	Eval[bool](b, `document.querySelector("#form-note button[type=submit]").setAttribute("data-closing", "yes"), true`)
 	b.Press("[data-closing]")
