@@ -57,7 +57,7 @@ func TestPointThatIsWrongIsRefusedWhole(t *testing.T) {
 		texts register.PointTexts
 		want  []string
 	}{
-		"texts": {register.PointTexts{Name: strings.Repeat("x", 201), Fluid: "a\nb", Pipe: "\u200e\u202a", Note: "\xff"},
+		"texts": {register.PointTexts{Name: strings.Repeat("x", 201), Fluid: "a\nb", Pipe: "\u202a", Note: "\xff"},
 			[]string{"tag text.required", "name text.too-long", "fluid text.control-character", "pipe text.control-character", "note text.not-utf8"}},
 		"negative":     {register.PointTexts{Tag: "x", OutsideDiameter: "-168 mm", StraightAfter: "-1 m"}, []string{"outside_diameter register.not-positive", "straight_after register.not-positive"}},
 		"nought":       {register.PointTexts{Tag: "x", OutsideDiameter: "0 mm", Wall: "0 in"}, []string{"outside_diameter register.not-positive", "wall register.not-positive"}},

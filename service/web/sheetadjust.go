@@ -31,6 +31,9 @@ func (x *exchange) showAdjust(w *capture.Work, t *tried) error {
 			p.Blocks = append(p.Blocks, x.proposal(w, i))
 		}
 	}
+	if why := notAdjusted(w); why != "" {
+		p.Blocks = append([]block{{Answer: x.text("sheet.not-adjusted") + ".", Lead: why}}, p.Blocks...)
+	}
 	if len(p.Blocks) == 0 {
 		p.Blocks = append(p.Blocks, block{Notices: []part.Notice{{Lead: x.text("sheet.nothing-found"), Text: x.text("sheet.nothing-found-text")}}})
 	}
@@ -42,6 +45,19 @@ func (x *exchange) showAdjust(w *capture.Work, t *tried) error {
 		p.Blocks = append(p.Blocks, x.adjustForms(w, result, t)...)
 	}
 	return x.showSheet(p, t)
+}
+
+// notAdjusted is why the meter was left as it was, where that is noted and nothing was adjusted.
+func notAdjusted(w *capture.Work) (why string) {
+	if len(w.Facts.Sheet.Adjustments) > 0 {
+		return ""
+	}
+	for _, n := range w.Facts.Sheet.Notes {
+		if n.Kind == sheet.NotAdjusted {
+			why = n.Text
+		}
+	}
+	return why
 }
 
 // proposal says which way to adjust, by how much, and what would come of it.
@@ -166,7 +182,7 @@ func (x *exchange) adjustForms(w *capture.Work, r evaluation.Result, t *tried) [
 		x.fresh("kind", string(sheet.NotAdjusted), "form", "not-adjusted"), []string{"kind", "form"}, t)
 	not.Summary, not.Button = x.text("sheet.not-adjusted"), part.Button{Deed: x.text("sheet.keep-not-adjusted"), Second: true}
 	b.Forms = []sheetForm{f}
-	if len(w.Facts.Sheet.Adjustments) == 0 {
+	if len(w.Facts.Sheet.Adjustments) == 0 && notAdjusted(w) == "" {
 		b.Forms = append(b.Forms, not)
 	}
 	after := block{Acts: []part.Button{{Deed: x.text("sheet.to-after"), Href: sheetPath(w, "after")}}}

@@ -39,6 +39,10 @@ func gapPath(w *capture.Work, g sheet.Gap) string {
 		return sheetPath(w, "before")
 	case sheet.StepAfter:
 		return sheetPath(w, "after")
+	case sheet.StepClose:
+		if g.Code == sheet.MissingClose {
+			return sheetPath(w, "verdict")
+		}
 	}
 	return sheetPath(w, "adjust")
 }

@@ -189,7 +189,7 @@ func (x *exchange) runList(w *capture.Work, phase sheet.Phase, taken []sheet.Tak
 				continue
 			}
 			value, _ := percents(one.Error, &evaluation.Expanded{Expanded: math.Max(2*one.TypeA, 1e-3)})
-			line.Error = joined(" · ", line.Error, x.ofIndication(w, nameOf(w, one.IndicationID), value+" %"))
+			line.Error = joined(" · ", line.Error, x.ofIndication(w, nameOf(w, one.IndicationID), value+"\u00a0%"))
 		}
 		if run.Aside != nil {
 			line.Aside = x.text("sheet.aside-because", "reason", run.Aside.Reason)

@@ -65,6 +65,8 @@ func (x *exchange) placeRows(w *capture.Work, gaps []sheet.Gap) []part.Row {
 		switch {
 		case at.name == "survey" && len(w.Stops()) > 0:
 			row.Needs = x.text("sheet.place-look")
+		case n == 0 && missing == 0 && (at.name == "adjust" || at.name == "after") && notAdjusted(w) != "":
+			row.Much = x.text("sheet.place-not-adjusted")
 		case n > 0 && missing == 0:
 			row.Much = x.text("sheet.place-whole")
 		case n > 0:

@@ -2,7 +2,6 @@ package webtest
 
 import (
 	_ "embed"
-	"fmt"
 )
 
 // axe is axe-core 4.14.1 as its maker publishes it (MPL-2.0, axe/LICENSE). No page of the
@@ -29,6 +28,6 @@ func (p *Page) Barriers() []string {
 func (p *Page) HoldBarriers(name string) {
 	p.t.Helper()
 	for _, b := range p.Barriers() {
-		p.t.Error(fmt.Sprintf("%s: %s", name, b))
+		p.t.Errorf("%s: %s", name, b)
 	}
 }
