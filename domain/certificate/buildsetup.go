@@ -144,7 +144,7 @@ func (b *builder) checks() []Check {
 	all := []Check{}
 	for _, c := range b.facts.Sheet.SetupChecks {
 		out := Check{Mounting: b.mountingNumber(c.MountingID), Moment: string(c.Moment), Signal: c.Signal,
-			Outcome: string(c.Outcome), Kept: c.KeptBecause, At: b.at(c.CapturedAt), SoundSpeed: orEmpty(c.SoundSpeedEntered)}
+			Outcome: string(c.Outcome), Kept: c.KeptBecause, At: b.at(c.CapturedAt), SoundSpeed: soundSpeed(c)}
 		if c.SNR != nil {
 			out.SNR = Exact(*c.SNR, 0, false) + "\u00a0dB"
 		}
@@ -183,4 +183,12 @@ func orEmpty(s *string) string {
 		return ""
 	}
 	return *s
+}
+
+// soundSpeed is the sound speed of a check as it was read, or as its transit times come to.
+func soundSpeed(c sheet.SetupCheck) string {
+	if c.SoundSpeedEntered == nil && c.SoundSpeed != nil {
+		return strconv.FormatFloat(*c.SoundSpeed, 'f', 1, 64) + " m/s"
+	}
+	return orEmpty(c.SoundSpeedEntered)
 }

@@ -211,6 +211,8 @@ func counted(found []ofPhase, past bool) []piece {
 		}
 		subject := strconv.Itoa(many) + " "
 		switch {
+		case many == len(found) && many == 2:
+			subject = "both indications "
 		case many == len(found):
 			subject = "all " + strconv.Itoa(many) + " indications "
 		case len(pieces) == 0:

@@ -36,13 +36,13 @@ func runCount(runs []certificate.Run) string {
 func (d *document) runTable() table {
 	several := len(d.s.Setup.Mountings) > 1
 	day := sharedDay(d.s.Runs)
-	t := table{columns: []columnOf{{"Run", 17, left, cellText}, {"Point", 13, left, cellText}, {"Start", 44, left, cellText},
+	t := table{columns: []columnOf{{"Run", 17, left, cellText}, {"Point", 13, left, cellText}, {"Recorded", 44, left, cellText},
 		{"Readings\nused of", 17, right, figure}, {"Reference\n" + d.unit(), 21, decimal, figure}}}
 	if several {
 		t.columns = append(t.columns, columnOf{"Mount-\ning", 12, right, figure})
 	}
 	if day != "" {
-		t.columns[2].head, t.columns[2].width = "Start\n"+day, 30
+		t.columns[2].head, t.columns[2].width = "Recorded\n"+day, 30
 	}
 	rest := column
 	for _, k := range t.columns {

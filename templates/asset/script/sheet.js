@@ -9,6 +9,10 @@
     if (at && !at.value) at.value = new Date().toISOString();
   });
 
+  // Why a form was refused is seen at once, wherever on the page it stands.
+  var refused = document.querySelector("[data-refused]");
+  if (refused) refused.scrollIntoView({ block: "center" });
+
   document.querySelectorAll("[data-print]").forEach(function (button) {
     button.hidden = false;
     button.addEventListener("click", function () { window.print(); });
