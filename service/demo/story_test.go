@@ -30,7 +30,7 @@ func TestStory(t *testing.T) {
 	for name, look := range map[string]func(*testing.T, Services, *store.Store){
 		"visits": visitsHaveStates, "tasks": tasksHaveGround, "today": todayIsHalfDone, "verdicts": verdictsAreAsExpected,
 		"faults": faultsShow, "kit": kitLapses, "meters": metersHaveHistory, "method": methodHasEditions, "sources": nothingIsStoredUnseen,
-		"people": everybodyCanLogIn, "documents": documentsHaveStates, "records": nothingIsAmiss, "loggers": loggersTell,
+		"people": everybodyCanLogIn, "documents": documentsHaveStates, "records": nothingIsAmiss, "loggers": loggersTell, "used kit": kitTellsItsCertificates,
 	} {
 		t.Run(name, func(t *testing.T) { look(t, s, db) })
 	}

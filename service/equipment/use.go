@@ -19,7 +19,13 @@ type Use struct {
 	Site         string        `db:"site"`
 	Tag          string        `db:"tag"`
 	Point        string        `db:"point"`
-	Certificates []string      `db:"-"` // issued on the task, the earliest first
+	Certificates []Stated      `db:"-"` // issued on the task, the earliest first
+}
+
+// Stated is a certificate that was issued on a task.
+type Stated struct {
+	Number certificate.Number
+	State  string // issued, superseded or withdrawn
 }
 
 // mostUses bounds what is told of one item at once.
@@ -61,11 +67,16 @@ func (s *Service) certified(ctx context.Context, uses []Use) error {
 		TaskID domain.TaskID `db:"task_id"`
 		Year   int           `db:"year"`
 		Serial int           `db:"serial"`
+		State  string        `db:"state"`
 	}
-	rows, err := store.Rows[issued](ctx, s.store, "SELECT task_id, year, serial FROM certificate WHERE task_id = ANY($1) ORDER BY year, serial", ids)
+	rows, err := store.Rows[issued](ctx, s.store, `
+		SELECT c.task_id, c.year, c.serial,
+		       CASE WHEN w.certificate_id IS NOT NULL THEN 'withdrawn' WHEN r.id IS NOT NULL THEN 'superseded' ELSE 'issued' END AS state
+		FROM certificate c LEFT JOIN certificate_withdrawal w ON w.certificate_id = c.id LEFT JOIN certificate r ON r.amends = c.id AND r.kind = 're-issue'
+		WHERE c.task_id = ANY($1) ORDER BY c.year, c.serial`, ids)
 	for _, r := range rows {
 		use := at[r.TaskID]
-		use.Certificates = append(use.Certificates, certificate.Number{Year: r.Year, Serial: r.Serial}.String())
+		use.Certificates = append(use.Certificates, Stated{certificate.Number{Year: r.Year, Serial: r.Serial}, r.State})
 	}
 	return err
 }

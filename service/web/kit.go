@@ -233,8 +233,16 @@ func (x *exchange) usesOf(i kit.Item) (stretch, error) {
 	for _, u := range uses {
 		row := part.Row{Href: "/tasks/" + u.TaskID.String() + "/sheet", Name: joined(" ", u.Tag, u.Point),
 			More: joined(" · ", u.Site, u.At.In(zoneOf(u.TimeZone)).Format(wordedDay)), Much: x.text("kit.uses-none")}
-		if len(u.Certificates) > 0 {
-			row.Much = strings.Join(u.Certificates, ", ")
+		var stated []string
+		for _, c := range u.Certificates {
+			text := c.Number.String()
+			if c.State != "issued" {
+				text += " (" + x.text("certificate.state-"+c.State) + ")"
+			}
+			stated = append(stated, text)
+		}
+		if len(stated) > 0 {
+			row.Much = strings.Join(stated, ", ")
 		}
 		s.Rows = append(s.Rows, row)
 	}
