@@ -147,12 +147,15 @@ func (x *exchange) otherKit(w *capture.Work, r evaluation.Result, draft certific
 		if at, err := time.Parse(time.DateOnly, k.ValidTo); err == nil {
 			valid = at.Format(wordedDay)
 		}
-		name := k.Tag
+		name, used := k.Tag, "–"
+		if slices.ContainsFunc(w.Facts.Sheet.Mountings, func(m sheet.Mounting) bool { return m.TapeID != nil && *m.TapeID == w.Facts.Kit[i].ID }) {
+			used = x.text("review.kit-used-mounting")
+		}
 		if k.With != "" {
-			name = x.text("review.kit-with", "tag", k.Tag, "with", k.With)
+			name, used = x.text("review.kit-with", "tag", k.Tag, "with", k.With), x.text("review.kit-used-with", "with", k.With)
 		}
 		t.Rows = append(t.Rows, []part.Cell{{Text: name, Href: "/kit/" + w.Facts.Kit[i].ID.String()}, {Text: k.Certificate}, {Text: k.Laboratory},
-			{Text: x.text("review.kit-until", "day", valid)}, {Text: "–"}})
+			{Text: x.text("review.kit-until", "day", valid)}, {Text: used}})
 	}
 }
 

@@ -286,6 +286,9 @@ func (w *Web) noteControl(x *exchange) error {
 		case "adjust", "after":
 			return sheetPath(work, from)
 		}
+		if sheet.ControlKind(x.form.Get("kind")) == sheet.Restored && notAdjusted(work) != "" {
+			return sheetPath(work, "verdict") // where it was asked for
+		}
 		return sheetPath(work, "before")
 	}, func(work *capture.Work, t *tried) error {
 		switch t.values.Get("from") {

@@ -93,8 +93,11 @@ func (x *exchange) showRuns(w *capture.Work, phase sheet.Phase, t *tried) error 
 // afterRuns leads on from the runs of a phase: first of all where all of them are taken.
 func (x *exchange) afterRuns(phase sheet.Phase, w *capture.Work, whole bool) block {
 	next := part.Button{Deed: x.text("sheet.to-adjust"), Href: sheetPath(w, "adjust"), Second: !whole}
-	if phase == sheet.After {
+	switch {
+	case phase == sheet.After:
 		next.Deed, next.Href = x.text("sheet.to-recheck"), sheetPath(w, "check")
+	case notAdjusted(w) != "": // that step is done
+		next.Deed, next.Href = x.text("sheet.to-verdict"), sheetPath(w, "verdict")
 	}
 	return block{Acts: []part.Button{next}}
 }
