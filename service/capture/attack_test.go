@@ -116,6 +116,9 @@ func TestCorrectedAdjustment(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	if odd := w.Oddities(); len(odd) != 0 {
+		t.Errorf("the approver is still told of %+v", odd)
+	}
 	if held := w.Facts.Sheet.AdjustmentsInForce(); len(held) != 1 || held[0].NewEntered != "0,985" || len(w.Facts.Sheet.Adjustments) != 2 {
 		t.Errorf("%+v", held)
 	}

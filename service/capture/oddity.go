@@ -40,7 +40,7 @@ func (w *Work) Oddities() (all []Oddity) {
 	number := map[any]int{}
 	for _, m := range s.Mountings {
 		number[m.ID] = m.Number
-		if m.Recommended != nil && math.Abs(m.Spacing-*m.Recommended) > farSpacing {
+		if m.Recommended != nil && !s.Superseded(m) && math.Abs(m.Spacing-*m.Recommended) > farSpacing {
 			all = append(all, Oddity{What: OddSpacing, Number: m.Number, Size: math.Abs(m.Spacing - *m.Recommended), Stamp: m.Stamp})
 		}
 	}
@@ -66,7 +66,7 @@ func (w *Work) Oddities() (all []Oddity) {
 			}
 		}
 	}
-	for _, a := range s.Adjustments {
+	for _, a := range s.AdjustmentsInForce() { // what was corrected is no slip any more
 		if step, big := stepOf(a.Kind, a.OldValue, a.NewValue); big {
 			all = append(all, Oddity{What: OddStep, Number: a.Number, Size: step - 1, Stamp: a.Stamp})
 		}

@@ -71,7 +71,7 @@ func (s *Service) certified(ctx context.Context, uses []Use) error {
 	}
 	rows, err := store.Rows[issued](ctx, s.store, `
 		SELECT c.task_id, c.year, c.serial,
-		       CASE WHEN w.certificate_id IS NOT NULL THEN 'withdrawn' WHEN r.id IS NOT NULL THEN 'superseded' ELSE 'issued' END AS state
+		       `+store.CertificateState+` AS state
 		FROM certificate c LEFT JOIN certificate_withdrawal w ON w.certificate_id = c.id LEFT JOIN certificate r ON r.amends = c.id AND r.kind = 're-issue'
 		WHERE c.task_id = ANY($1) ORDER BY c.year, c.serial`, ids)
 	for _, r := range rows {

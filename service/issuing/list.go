@@ -42,7 +42,7 @@ type Certificate struct {
 
 const certificateQuery = `
 	SELECT c.id, c.client_id, p.site_id, c.point_id, c.task_id, c.evaluation_id, c.kind, c.amends, r.id AS replaced_by,
-	       CASE WHEN w.certificate_id IS NOT NULL THEN 'withdrawn' WHEN r.id IS NOT NULL THEN 'superseded' ELSE 'issued' END AS state,
+	       ` + store.CertificateState + ` AS state,
 	       coalesce(w.reason, '') AS reason, c.client_name, c.point_name, c.meter_name, c.verdict, c.snapshot, c.document, q.check_code,
 	       c.public_shows, pa.name AS approved_by, pi.name AS issued_by, c.issued_at, c.year, c.serial
 	FROM certificate c JOIN measuring_point p ON p.id = c.point_id JOIN preparation q ON q.id = c.preparation_id
@@ -94,7 +94,7 @@ func (s *Service) Certificates(ctx context.Context, a access.Actor, f Filter) (s
 		WHERE (c.year, c.serial) < ($1, $2)
 		  AND ($3::uuid IS NULL OR c.client_id = $3) AND ($4::uuid IS NULL OR p.site_id = $4) AND ($5::uuid IS NULL OR c.point_id = $5)
 		  AND ($6::uuid IS NULL OR c.task_id = $6) AND ($7 = 0 OR c.year = $7)
-		  AND ($8 = '' OR $8 = CASE WHEN w.certificate_id IS NOT NULL THEN 'withdrawn' WHEN r.id IS NOT NULL THEN 'superseded' ELSE 'issued' END)
+		  AND ($8 = '' OR $8 = `+store.CertificateState+`)
 		  AND (lpad(c.year::text, 4, '0') || '-' || lpad(c.serial::text, 5, '0') ILIKE $9 OR c.client_name ILIKE $9 OR c.point_name ILIKE $9 OR c.meter_name ILIKE $9)
 		ORDER BY c.year DESC, c.serial DESC LIMIT $10`,
 		last.Year, last.Serial, orNull(f.Client.UUID), orNull(f.Site.UUID), orNull(f.Point.UUID), orNull(f.Task.UUID), f.Year, string(f.State), f.Pattern(), f.Rows()+1)

@@ -222,27 +222,18 @@ func restorePath(w *capture.Work) string {
 func (x *exchange) controlBlock(w *capture.Work, open bool, t *tried) block {
 	b := block{ID: "control", Title: x.text("sheet.control-title")}
 	open = open || x.r.URL.Query().Has("restore")
-	inhibited, restored, what := 0, 0, ""
+	held, what := w.Facts.Sheet.StillInhibited(), ""
 	for _, n := range w.Facts.Sheet.Controls {
-		switch n.Kind {
-		case sheet.Inhibited:
-			inhibited++
+		if n.Kind == sheet.Inhibited {
 			what = n.What
-		case sheet.Restored:
-			restored++
 		}
 		b.Timeline = append(b.Timeline, part.Moment{When: x.stamped(w, n.Stamp), Title: joined(": ", x.text("sheet.control-"+string(n.Kind)), n.What), Text: n.DoneBy,
-			Needs: n.Kind == sheet.Inhibited && restored < inhibited})
-	}
-	if restored >= inhibited {
-		for i := range b.Timeline {
-			b.Timeline[i].Needs = false
-		}
+			Needs: n.Kind == sheet.Inhibited && held})
 	}
 	if len(b.Timeline) == 0 {
 		b.Notices = []part.Notice{{Act: true, Lead: x.text("sheet.control-caution-lead"), Text: x.text("sheet.control-caution")}}
 	}
-	if inhibited > restored && open {
+	if held && open {
 		b.Notices = []part.Notice{{Act: true, Text: x.text("sheet.control-restore")}}
 	}
 	if !x.mayFill(w) {
@@ -253,7 +244,7 @@ func (x *exchange) controlBlock(w *capture.Work, open bool, t *tried) block {
 		kinds = append(kinds, part.Option{Value: string(k), Words: x.text("sheet.control-" + string(k))})
 	}
 	kind := sheet.ControlKind("") // what was done in the plant is said by a person, never set beforehand
-	if inhibited > restored && (open || len(w.Facts.Sheet.Adjustments) > 0) {
+	if held && (open || len(w.Facts.Sheet.Adjustments) > 0) {
 		kind = sheet.Restored
 	}
 	from := x.r.URL.Path[strings.LastIndex(x.r.URL.Path, "/")+1:]
@@ -265,7 +256,7 @@ func (x *exchange) controlBlock(w *capture.Work, open bool, t *tried) block {
 		x.fresh("kind", string(kind), "from", from, "what", prefilledWhat(kind, what)), []string{"from"}, t)
 	f.Button.Deed = x.text("sheet.keep-control")
 	f.Summary = x.text("sheet.control-more")
-	f.Open = f.Open || open && (inhibited > restored || len(b.Timeline) == 0)
+	f.Open = f.Open || open && (held || len(b.Timeline) == 0)
 	b.Forms = []sheetForm{f}
 	return b
 }
